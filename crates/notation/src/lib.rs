@@ -1,0 +1,20 @@
+//! The notation: text to tokens to things with spans, and back to the written form.
+//!
+//! A [`File`] is a list of things; each thing begins at the margin and is lexed and parsed alone,
+//! so a change to one thing leaves every other untouched. One table ([`table`]) of kinds, facts
+//! and units drives the parser, the checks, hovers, completion and the reference.
+//!
+//! This crate knows no electricity, no files and no protocol.
+
+pub mod colour;
+pub mod flaw;
+pub mod table;
+pub mod token;
+pub mod tree;
+pub mod units;
+
+mod file;
+
+pub use file::{Chunk, File};
+pub use table::{Key, Kind};
+pub use tree::{Span, Thing};
