@@ -1,0 +1,148 @@
+//! A finding: what is wrong, where, by how much, and what would mend it.
+
+use crate::{findings::registry::Code, site::Site};
+
+/// How bad it is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Severity {
+    /// Better practice.
+    Advice,
+    /// Outside the rule, not dangerous at once.
+    Warning,
+    /// It can burn, gas or injure, or cannot work.
+    Error,
+}
+
+impl Severity {
+    /// The word for people.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Advice => "advice",
+            Self::Warning => "warning",
+            Self::Error => "error",
+        }
+    }
+}
+
+/// Another place that belongs to a finding: the fuse, the far end.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Related {
+    /// Where.
+    pub site: Site,
+    /// What it has to do with it.
+    pub message: String,
+}
+
+/// An edit that mends a finding.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Fix {
+    /// What the edit does: "write 2.5 mm2".
+    pub label: String,
+    /// The words to replace; empty to insert.
+    pub site: Site,
+    /// The new words.
+    pub text: String,
+}
+
+/// What a finding measures, in the base unit of its figure.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Figure {
+    /// What was measured.
+    pub measured: f64,
+    /// What is allowed.
+    pub allowed: f64,
+    /// The unit of both, for people.
+    pub unit: &'static str,
+}
+
+/// How a finding was accepted.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Accepted {
+    /// The allowance.
+    pub site: Site,
+    /// The writer's reason.
+    pub reason: String,
+    /// Who accepted it.
+    pub by: Option<String>,
+}
+
+/// One finding.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Finding {
+    /// Which.
+    pub code: Code,
+    /// How bad.
+    pub severity: Severity,
+    /// The words that cause it.
+    pub site: Site,
+    /// One sentence with the measured and the allowed figure.
+    pub message: String,
+    /// Other places.
+    pub related: Vec<Related>,
+    /// What it measures, where it measures something.
+    pub figure: Option<Figure>,
+    /// Edits that mend it, the likeliest first.
+    pub fixes: Vec<Fix>,
+    /// The allowance that accepts it.
+    pub accepted: Option<Accepted>,
+}
+
+impl Finding {
+    /// A finding with its registry's severity.
+    pub fn new(code: Code, site: Site, message: impl Into<String>) -> Self {
+        Self {
+            code,
+            severity: code.entry().severity,
+            site,
+            message: message.into(),
+            related: Vec::new(),
+            figure: None,
+            fixes: Vec::new(),
+            accepted: None,
+        }
+    }
+
+    /// Sets the severity, where the case is milder than the registry's worst.
+    #[must_use]
+    pub const fn at(mut self, severity: Severity) -> Self {
+        self.severity = severity;
+        self
+    }
+
+    /// Adds what it measures.
+    #[must_use]
+    pub const fn measuring(mut self, measured: f64, allowed: f64, unit: &'static str) -> Self {
+        self.figure = Some(Figure {
+            measured,
+            allowed,
+            unit,
+        });
+        self
+    }
+
+    /// Adds a related place.
+    #[must_use]
+    pub fn beside(mut self, site: Site, message: impl Into<String>) -> Self {
+        self.related.push(Related {
+            site,
+            message: message.into(),
+        });
+        self
+    }
+
+    /// Adds an edit that mends it.
+    #[must_use]
+    pub fn mended_by(
+        mut self,
+        label: impl Into<String>,
+        site: Site,
+        text: impl Into<String>,
+    ) -> Self {
+        self.fixes.push(Fix {
+            label: label.into(),
+            site,
+            text: text.into(),
+        });
+        self
+    }
+}

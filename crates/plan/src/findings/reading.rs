@@ -1,0 +1,339 @@
+//! The family *reading*: what the text says, and what could not be checked because of it.
+
+use std::collections::BTreeMap;
+
+use ampwright_notation::{Key, Kind, Span, flaw::Flaw};
+
+use super::{Desk, registry::Code};
+use crate::{
+    finding::{Finding, Fix},
+    model::NameFlaw,
+    site::{Site, ThingRef},
+    sources::{Sources, Why},
+    wiring::Way,
+};
+
+pub(super) fn find(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    let sources = &desk.plan.sources;
+    flaws(sources, found);
+    names(desk, found);
+    uses(sources, found);
+    boat(desk, found);
+    case_lines(desk, found);
+    references(desk, found);
+    marks(desk, found);
+}
+
+/// What each thing's own text gets wrong.
+fn flaws(sources: &Sources, found: &mut Vec<Finding>) {
+    for (file, source) in sources.list.iter().enumerate() {
+        let whole = |flaw: &Flaw| Site {
+            file: file as u32,
+            thing: Site::WHOLE,
+            span: flaw.span,
+        };
+        found.extend(
+            source
+                .file
+                .flaws
+                .iter()
+                .map(|flaw| of_flaw(flaw, whole(flaw))),
+        );
+    }
+    for (at, thing) in sources.things() {
+        found.extend(
+            thing
+                .flaws
+                .iter()
+                .map(|flaw| of_flaw(flaw, at.at(flaw.span))),
+        );
+    }
+}
+
+fn of_flaw(flaw: &Flaw, site: Site) -> Finding {
+    let mut finding = Finding::new(code_of(flaw), site, flaw.message.clone());
+    if let Some(mend) = &flaw.mend {
+        finding.fixes.push(Fix {
+            label: mend.label.clone(),
+            site: Site {
+                span: mend.span,
+                ..site
+            },
+            text: mend.text.clone(),
+        });
+    }
+    finding
+}
+
+fn code_of(flaw: &Flaw) -> Code {
+    use ampwright_notation::flaw::Code as Reading;
+    match flaw.code {
+        Reading::Syntax => Code::Syntax,
+        Reading::UnknownKind => Code::UnknownKind,
+        Reading::UnknownFact => Code::UnknownFact,
+        Reading::WrongUnit => Code::WrongUnit,
+        Reading::MissingFact => Code::MissingFact,
+        Reading::ReservedName => Code::ReservedName,
+        Reading::UnknownTerminal => Code::UnknownTerminal,
+        Reading::ImpossibleValue => Code::ImpossibleValue,
+    }
+}
+
+fn name_site(sources: &Sources, at: ThingRef) -> Site {
+    let thing = sources.thing(at);
+    at.at(thing.map_or(Span::default(), |thing| {
+        thing
+            .name
+            .as_ref()
+            .map_or(thing.kind_span, |name| name.span)
+    }))
+}
+
+fn names(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    let sources = &desk.plan.sources;
+    let name = |at| sources.words(name_site(sources, at)).to_owned();
+    for flaw in &desk.plan.model.flaws {
+        found.push(match flaw {
+            NameFlaw::Duplicate { thing, first } => {
+                let message = format!(
+                    "{} is already the name of another thing: call one of them something else.",
+                    name(*thing)
+                );
+                Finding::new(Code::DuplicateName, name_site(sources, *thing), message)
+                    .beside(name_site(sources, *first), "the first of that name")
+            }
+            NameFlaw::SecondBoat { thing, first } => Finding::new(
+                Code::DuplicateName,
+                name_site(sources, *thing),
+                "A plan has one boat: this is a second.",
+            )
+            .beside(name_site(sources, *first), "the first"),
+            NameFlaw::LikeCircle(thing) => {
+                let message = format!(
+                    "{} is like itself by a detour: give one of them its own facts.",
+                    name(*thing)
+                );
+                Finding::new(Code::UnknownName, like_site(sources, *thing), message)
+            }
+            NameFlaw::LikeUnknown(thing) => like_unknown(desk, *thing),
+        });
+    }
+}
+
+fn like_site(sources: &Sources, at: ThingRef) -> Site {
+    let like = sources
+        .thing(at)
+        .and_then(|thing| crate::model::named(thing, Key::Like));
+    like.map_or_else(|| name_site(sources, at), |name| at.at(name.span))
+}
+
+fn like_unknown(desk: &Desk<'_>, at: ThingRef) -> Finding {
+    let sources = &desk.plan.sources;
+    let site = like_site(sources, at);
+    let kind = sources.thing(at).and_then(|thing| thing.kind);
+    let wanted = sources.words(site).to_owned();
+    let known = sources
+        .things()
+        .filter(|(other, thing)| thing.kind == kind && *other != at);
+    let near = crate::nearest::nearest(
+        &wanted,
+        known.filter_map(|(_, thing)| thing.name.as_ref().map(|name| &*name.value)),
+    );
+    let message = match near {
+        Some(near) => {
+            format!("There is nothing of this kind called {wanted}; did you mean {near}?")
+        }
+        None => format!("There is nothing of this kind called {wanted} to be like."),
+    };
+    let finding = Finding::new(Code::UnknownName, site, message);
+    match near {
+        Some(near) => finding.mended_by(format!("write {near}"), site, near),
+        None => finding,
+    }
+}
+
+fn uses(sources: &Sources, found: &mut Vec<Finding>) {
+    for unusable in &sources.unusable {
+        let path = sources.words(unusable.site).to_owned();
+        let message = match &unusable.why {
+            Why::Outside => format!(
+                "{path} leads out of the workspace: a plan uses only files inside it, by a relative path."
+            ),
+            Why::Unreadable(why) => format!("{path} cannot be read: {why}."),
+            Why::Circle => {
+                format!("{path} uses this file in turn: take one of the two use lines out.")
+            }
+            Why::TooMany => format!(
+                "{path} is left out: a plan of more than {} files is surely a mistake.",
+                crate::sources::MOST_FILES
+            ),
+        };
+        found.push(Finding::new(Code::CannotUse, unusable.site, message));
+    }
+}
+
+fn boat(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    let plan = desk.plan;
+    if plan.model.boat.is_some() || plan.sources.things().any(|(_, thing)| thing.kind.is_none()) {
+        return;
+    }
+    let site = Site {
+        file: 0,
+        thing: Site::WHOLE,
+        span: Span::default(),
+    };
+    let message = "This plan has no boat: write one, as in boat curlew, with system 12 V below it. 12 V is taken until then.";
+    found.push(Finding::new(Code::MissingFact, site, message).mended_by(
+        "write a boat",
+        site,
+        "boat my-boat\n    system 12 V\n\n",
+    ));
+}
+
+fn case_lines(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    for flaw in &desk.plan.study.case_flaws {
+        let code = if flaw.unknown {
+            Code::UnknownName
+        } else {
+            Code::UnknownTerminal
+        };
+        found.push(Finding::new(code, flaw.site, flaw.message.clone()));
+    }
+}
+
+/// Names in facts: places, cables, bars, blocks.
+fn references(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    use ampwright_notation::tree::Arg;
+    for (at, thing) in desk.plan.sources.things() {
+        for fact in &thing.facts {
+            let is_run_place = thing.kind == Some(Kind::Run) && fact.key == Key::In;
+            if is_run_place || fact.key == Key::Like {
+                continue; // said where the run is followed, and with the names
+            }
+            for arg in &fact.args {
+                if let Arg::Name(name) = arg {
+                    found.extend(reference(desk, fact.key, &name.value, at.at(name.span)));
+                }
+            }
+        }
+    }
+}
+
+fn reference(desk: &Desk<'_>, key: Key, name: &str, site: Site) -> Option<Finding> {
+    let model = &desk.plan.model;
+    let parts = |kind: Kind| {
+        model
+            .parts
+            .iter()
+            .filter(move |part| part.kind == kind)
+            .map(|part| &*part.name)
+            .collect::<Vec<_>>()
+    };
+    let in_space = |space: &crate::model::Space| {
+        space
+            .list
+            .iter()
+            .map(|named| named.name.to_string())
+            .collect::<Vec<_>>()
+    };
+    let (word, known): (&str, Vec<String>) = match key {
+        Key::In => ("place", in_space(&model.places)),
+        Key::CableName => ("cable", in_space(&model.cables)),
+        Key::Returns => (
+            "busbar",
+            parts(Kind::Busbar).into_iter().map(str::to_owned).collect(),
+        ),
+        Key::Earthed => (
+            "block",
+            parts(Kind::Block).into_iter().map(str::to_owned).collect(),
+        ),
+        _ => return None,
+    };
+    if known.iter().any(|known| known == name) {
+        return None;
+    }
+    let near = crate::nearest::nearest(name, known.iter().map(String::as_str));
+    let message = match near {
+        Some(near) => format!("There is no {word} called {name}; did you mean {near}?"),
+        None => {
+            format!("There is no {word} called {name}: write {word} {name}, or correct the name.")
+        }
+    };
+    let finding = Finding::new(Code::UnknownName, site, message);
+    Some(match near {
+        Some(near) => finding.mended_by(format!("write {near}"), site, near),
+        None => finding,
+    })
+}
+
+/// Two cables of one mark; the cores of one twin share theirs.
+fn marks(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    let mut first: BTreeMap<&str, usize> = BTreeMap::new();
+    let conductors = &desk.plan.wiring.conductors;
+    for (index, conductor) in conductors.iter().enumerate() {
+        if conductor.twin && conductor.way == Way::Home {
+            continue;
+        }
+        let Some(&other) = first.get(&*conductor.mark) else {
+            first.insert(&conductor.mark, index);
+            continue;
+        };
+        // A mark on `back` is said once for all that it makes.
+        if conductors[other].site == conductor.site {
+            continue;
+        }
+        let message = format!(
+            "The mark {} is already tied on another cable: give this one its own.",
+            conductor.mark
+        );
+        found.push(
+            Finding::new(Code::DuplicateMark, conductor.site, message)
+                .beside(conductors[other].site, "the other cable"),
+        );
+    }
+}
+
+/// One finding for each run that could not be followed wholly: what was not checked, and why.
+pub(super) fn withheld(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    let plan = desk.plan;
+    let mut runs: Vec<(u32, Site)> = plan
+        .wiring
+        .gaps
+        .iter()
+        .map(|gap| (gap.run, gap.site))
+        .collect();
+    runs.sort_by_key(|&(run, _)| run);
+    runs.dedup_by_key(|&mut (run, _)| run);
+    for (run, site) in runs {
+        let name = &plan.model.runs.list[run as usize].name;
+        let message = format!(
+            "What protects and isolates the part of run {name} beyond these words was not checked, because they could not be followed."
+        );
+        let site = Site {
+            span: Span {
+                start: site.span.start,
+                end: site.span.end,
+            },
+            ..site
+        };
+        found.push(Finding::new(Code::NotChecked, site, message));
+    }
+    for conductor in plan
+        .wiring
+        .conductors
+        .iter()
+        .filter(|conductor| !conductor.made)
+    {
+        if conductor.metres.is_none() || conductor.size.is_none() {
+            let lacks = if conductor.size.is_none() {
+                "size"
+            } else {
+                "length"
+            };
+            let message = format!(
+                "The drop along this conductor was not computed, because its {lacks} is missing."
+            );
+            found.push(Finding::new(Code::NotChecked, conductor.site, message));
+        }
+    }
+}

@@ -1,0 +1,661 @@
+//! The registry of findings: one entry each. Reference, hovers, `explain` and tests are made from it.
+
+use crate::finding::Severity;
+
+/// The family of a finding.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Family {
+    /// What the text says.
+    Reading,
+    /// What is joined to what.
+    Wiring,
+    /// What the conductors carry and lose.
+    Conductors,
+    /// What interrupts a fault.
+    Protection,
+    /// Bars, panels, posts and contacts.
+    Distribution,
+}
+
+impl Family {
+    /// The family's word.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Reading => "reading",
+            Self::Wiring => "wiring",
+            Self::Conductors => "conductors",
+            Self::Protection => "protection",
+            Self::Distribution => "distribution",
+        }
+    }
+}
+
+/// What the registry says of a finding.
+#[derive(Clone, Copy, Debug)]
+pub struct Entry {
+    /// Its code in the type system.
+    pub code: Code,
+    /// Its code in words.
+    pub word: &'static str,
+    /// Its family.
+    pub family: Family,
+    /// Its severity at its worst.
+    pub severity: Severity,
+    /// What it says, in one sentence.
+    pub title: &'static str,
+    /// Why it matters, in one sentence for somebody who is not an electrician.
+    pub why: &'static str,
+    /// The rule behind it.
+    pub rule: &'static str,
+    /// The rule's tag: `S1`, `S2`, `D`, `CP`; `-` for plain logic and the notation itself.
+    pub tag: &'static str,
+    /// What mends it.
+    pub mend: &'static str,
+}
+
+/// A finding's code. The registry explains each.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[allow(missing_docs)] // each is its registry entry
+pub enum Code {
+    Syntax,
+    UnknownKind,
+    UnknownFact,
+    WrongUnit,
+    MissingFact,
+    UnknownName,
+    DuplicateName,
+    ReservedName,
+    DuplicateMark,
+    UnknownTerminal,
+    NotChecked,
+    CannotUse,
+    ImpossibleValue,
+    UnusedAllowance,
+    LapsedAllowance,
+    OpenCircuit,
+    ShortCircuit,
+    ReversedPolarity,
+    WrongWay,
+    BypassedPart,
+    LoadsInSeries,
+    UnusedCore,
+    CoreReused,
+    MixedVoltage,
+    TappedBank,
+    UnwiredPart,
+    NeverOn,
+    HullReturn,
+    BondingLoop,
+    ShuntBypassed,
+    ColourMismatch,
+    ReturnLengthDiffers,
+    UndersizedConductor,
+    ExcessDrop,
+    BelowMinimumSize,
+    UnfusedRun,
+    FuseExceedsConductor,
+    FuseBelowLoad,
+    DeviceInReturn,
+    NoIsolator,
+    BackFed,
+    BusOverflow,
+    PostTooSmall,
+    CrowdedPost,
+    WayReused,
+    DeviceOverloaded,
+}
+
+impl Code {
+    /// Its registry entry.
+    pub const fn entry(self) -> &'static Entry {
+        &REGISTRY[self as usize]
+    }
+
+    /// Its code in words.
+    pub const fn word(self) -> &'static str {
+        self.entry().word
+    }
+
+    /// The code of a word.
+    pub fn from_word(word: &str) -> Option<Self> {
+        REGISTRY
+            .iter()
+            .find(|entry| entry.word == word)
+            .map(|entry| entry.code)
+    }
+}
+
+/// Every finding, in the order of [`Code`].
+pub static REGISTRY: &[Entry] = &[
+    Entry {
+        code: Code::Syntax,
+        word: "syntax",
+        family: Family::Reading,
+        severity: Severity::Error,
+        title: "This line cannot be read.",
+        why: "A line that cannot be read is left out of everything computed, so the plan on paper is not the boat.",
+        rule: "the notation",
+        tag: "-",
+        mend: "Write the line as the message says.",
+    },
+    Entry {
+        code: Code::UnknownKind,
+        word: "unknown-kind",
+        family: Family::Reading,
+        severity: Severity::Error,
+        title: "The first word of a thing is no kind.",
+        why: "What the plan does not know it cannot check.",
+        rule: "the notation",
+        tag: "-",
+        mend: "Use one of the kinds of the reference.",
+    },
+    Entry {
+        code: Code::UnknownFact,
+        word: "unknown-fact",
+        family: Family::Reading,
+        severity: Severity::Error,
+        title: "A thing of this kind has no such fact.",
+        why: "A fact that is not understood is not counted, and the writer believes that it is.",
+        rule: "the notation",
+        tag: "-",
+        mend: "Use a fact of this kind, or put the words into a comment.",
+    },
+    Entry {
+        code: Code::WrongUnit,
+        word: "wrong-unit",
+        family: Family::Reading,
+        severity: Severity::Error,
+        title: "The unit does not measure what the fact says.",
+        why: "A length in amperes is a slip, and every figure below it would be wrong.",
+        rule: "the notation",
+        tag: "-",
+        mend: "Write the number with a unit that fits.",
+    },
+    Entry {
+        code: Code::MissingFact,
+        word: "missing-fact",
+        family: Family::Reading,
+        severity: Severity::Error,
+        title: "A fact that the computation needs is missing.",
+        why: "Without it the circuit cannot be computed, and what is not computed is not checked.",
+        rule: "the notation",
+        tag: "-",
+        mend: "Add the fact.",
+    },
+    Entry {
+        code: Code::UnknownName,
+        word: "unknown-name",
+        family: Family::Reading,
+        severity: Severity::Error,
+        title: "No thing has this name.",
+        why: "The circuit ends in nothing: what lies beyond cannot be checked.",
+        rule: "the notation",
+        tag: "-",
+        mend: "Correct the name, or write the thing.",
+    },
+    Entry {
+        code: Code::DuplicateName,
+        word: "duplicate-name",
+        family: Family::Reading,
+        severity: Severity::Error,
+        title: "Two things have one name.",
+        why: "A name on a label has to mean one thing.",
+        rule: "the notation",
+        tag: "-",
+        mend: "Rename one of them.",
+    },
+    Entry {
+        code: Code::ReservedName,
+        word: "reserved-name",
+        family: Family::Reading,
+        severity: Severity::Error,
+        title: "This word means something else here.",
+        why: "A part that is called like a word of a conductor line could not be told from it.",
+        rule: "the notation",
+        tag: "-",
+        mend: "Choose another name.",
+    },
+    Entry {
+        code: Code::DuplicateMark,
+        word: "duplicate-mark",
+        family: Family::Reading,
+        severity: Severity::Warning,
+        title: "Two cables carry one mark.",
+        why: "A mark tied on two cables sends the hand to the wrong one.",
+        rule: "plain logic",
+        tag: "-",
+        mend: "Give one of them another mark.",
+    },
+    Entry {
+        code: Code::UnknownTerminal,
+        word: "unknown-terminal",
+        family: Family::Reading,
+        severity: Severity::Error,
+        title: "The part has no such terminal, or more than one would fit.",
+        why: "A wire drawn to the wrong terminal can be a short circuit or a dead lamp.",
+        rule: "the notation",
+        tag: "-",
+        mend: "Name one of the terminals that the message lists.",
+    },
+    Entry {
+        code: Code::NotChecked,
+        word: "not-checked",
+        family: Family::Reading,
+        severity: Severity::Advice,
+        title: "Something could not be checked because of another finding.",
+        why: "Silence would read as approval.",
+        rule: "the notation",
+        tag: "-",
+        mend: "Mend the finding it names; the check follows by itself.",
+    },
+    Entry {
+        code: Code::CannotUse,
+        word: "cannot-use",
+        family: Family::Reading,
+        severity: Severity::Error,
+        title: "The used file is not part of the plan.",
+        why: "Whatever stands in it is neither computed nor checked.",
+        rule: "the notation",
+        tag: "-",
+        mend: "Correct the path; it is relative to this file and stays inside the workspace.",
+    },
+    Entry {
+        code: Code::ImpossibleValue,
+        word: "impossible-value",
+        family: Family::Reading,
+        severity: Severity::Error,
+        title: "The value is out of all sense.",
+        why: "A figure no boat can have makes every figure below it worthless.",
+        rule: "the notation",
+        tag: "-",
+        mend: "Correct the number or its unit.",
+    },
+    Entry {
+        code: Code::UnusedAllowance,
+        word: "unused-allowance",
+        family: Family::Reading,
+        severity: Severity::Advice,
+        title: "An allowance accepts nothing.",
+        why: "An acceptance of something that is not there hides the day when it comes back.",
+        rule: "the notation",
+        tag: "-",
+        mend: "Take the line out.",
+    },
+    Entry {
+        code: Code::LapsedAllowance,
+        word: "lapsed-allowance",
+        family: Family::Reading,
+        severity: Severity::Warning,
+        title: "A finding has grown past what was accepted.",
+        why: "Somebody accepted a smaller figure than the boat has now.",
+        rule: "the notation",
+        tag: "-",
+        mend: "Mend the finding, or have the larger figure accepted.",
+    },
+    Entry {
+        code: Code::OpenCircuit,
+        word: "open-circuit",
+        family: Family::Wiring,
+        severity: Severity::Error,
+        title: "No closed way leads round this part.",
+        why: "Current needs a way out and a way back: this part can never work.",
+        rule: "plain logic",
+        tag: "-",
+        mend: "Wire its + and its - through to a source.",
+    },
+    Entry {
+        code: Code::ShortCircuit,
+        word: "short-circuit",
+        family: Family::Wiring,
+        severity: Severity::Error,
+        title: "Plus is joined to minus without a load between.",
+        why: "A short circuit across a battery passes thousands of amperes: cable burns, metal melts, the battery may burst.",
+        rule: "plain logic",
+        tag: "-",
+        mend: "Take out the conductor that joins the two sides.",
+    },
+    Entry {
+        code: Code::ReversedPolarity,
+        word: "reversed-polarity",
+        family: Family::Wiring,
+        severity: Severity::Error,
+        title: "The part is wired with + and - exchanged.",
+        why: "Electronics and motors are destroyed or run backwards.",
+        rule: "plain logic",
+        tag: "-",
+        mend: "Exchange the two ends.",
+    },
+    Entry {
+        code: Code::WrongWay,
+        word: "wrong-way",
+        family: Family::Wiring,
+        severity: Severity::Error,
+        title: "A panel is fed through one of its ways.",
+        why: "All that the panel feeds would then draw through one small device.",
+        rule: "plain logic",
+        tag: "-",
+        mend: "Let the feeding run end at the bare panel.",
+    },
+    Entry {
+        code: Code::BypassedPart,
+        word: "bypassed-part",
+        family: Family::Wiring,
+        severity: Severity::Error,
+        title: "Current can go round this part.",
+        why: "A fuse, switch or isolator with a way round it protects and switches nothing.",
+        rule: "plain logic",
+        tag: "-",
+        mend: "Pass through the part by its bare name, or take the other way out.",
+    },
+    Entry {
+        code: Code::LoadsInSeries,
+        word: "loads-in-series",
+        family: Family::Wiring,
+        severity: Severity::Error,
+        title: "Loads are wired one after another.",
+        why: "Loads in series share the voltage: none of them gets what it needs.",
+        rule: "plain logic",
+        tag: "-",
+        mend: "Land on each with +, and let back land on each -.",
+    },
+    Entry {
+        code: Code::UnusedCore,
+        word: "unused-core",
+        family: Family::Wiring,
+        severity: Severity::Advice,
+        title: "A core of this cable is not used.",
+        why: "A core left open at both ends is either forgotten or worth a note.",
+        rule: "common practice",
+        tag: "CP",
+        mend: "Add back, or write a single conductor.",
+    },
+    Entry {
+        code: Code::CoreReused,
+        word: "core-reused",
+        family: Family::Wiring,
+        severity: Severity::Error,
+        title: "One core is used by two runs.",
+        why: "One core joins what should be apart.",
+        rule: "plain logic",
+        tag: "-",
+        mend: "Use another core, or end the second circuit at the first one's -.",
+    },
+    Entry {
+        code: Code::MixedVoltage,
+        word: "mixed-voltage",
+        family: Family::Wiring,
+        severity: Severity::Error,
+        title: "Parts of different voltage are joined.",
+        why: "A 12 V part on 24 V burns; on half its voltage it fails.",
+        rule: "plain logic",
+        tag: "-",
+        mend: "Put a converter between, or correct the voltage.",
+    },
+    Entry {
+        code: Code::TappedBank,
+        word: "tapped-bank",
+        family: Family::Wiring,
+        severity: Severity::Error,
+        title: "A part is joined between the blocks of a series bank.",
+        why: "The tapped block is drained and overcharged against the others, and fails early.",
+        rule: "plain logic",
+        tag: "-",
+        mend: "Feed it from the whole bank through a converter.",
+    },
+    Entry {
+        code: Code::UnwiredPart,
+        word: "unwired-part",
+        family: Family::Wiring,
+        severity: Severity::Warning,
+        title: "No run touches this part.",
+        why: "It is bought, mounted and dead.",
+        rule: "plain logic",
+        tag: "-",
+        mend: "Write its run, or say spare.",
+    },
+    Entry {
+        code: Code::NeverOn,
+        word: "never-on",
+        family: Family::Wiring,
+        severity: Severity::Advice,
+        title: "No case names these loads.",
+        why: "What the cases leave out they say nothing about.",
+        rule: "the notation",
+        tag: "-",
+        mend: "Name each load in the case in which it runs.",
+    },
+    Entry {
+        code: Code::HullReturn,
+        word: "hull-return",
+        family: Family::Wiring,
+        severity: Severity::Error,
+        title: "Current returns through the hull or the bonding.",
+        why: "Current in the hull eats it away, and no device sees it.",
+        rule: "UK small commercial vessel code 8.2.1",
+        tag: "S1",
+        mend: "Give the load a conductor back to the negative bar.",
+    },
+    Entry {
+        code: Code::BondingLoop,
+        word: "bonding-loop",
+        family: Family::Wiring,
+        severity: Severity::Advice,
+        title: "The bonding is joined at more than one point.",
+        why: "A loop in the bonding carries stray current and eats metal.",
+        rule: "common practice",
+        tag: "CP",
+        mend: "Join the bonding to the negative at one point only.",
+    },
+    Entry {
+        code: Code::ShuntBypassed,
+        word: "shunt-bypassed",
+        family: Family::Wiring,
+        severity: Severity::Warning,
+        title: "Current reaches the battery past the shunt.",
+        why: "What goes past the shunt is never counted, and the gauge lies.",
+        rule: "plain logic",
+        tag: "-",
+        mend: "Land every negative on the system side of the shunt.",
+    },
+    Entry {
+        code: Code::ColourMismatch,
+        word: "colour-mismatch",
+        family: Family::Wiring,
+        severity: Severity::Advice,
+        title: "The colour says something else than the wire does.",
+        why: "Whoever opens the panel next trusts the colour.",
+        rule: "the rule set's colours",
+        tag: "S2",
+        mend: "Use the colour that the message names.",
+    },
+    Entry {
+        code: Code::ReturnLengthDiffers,
+        word: "return-length-differs",
+        family: Family::Wiring,
+        severity: Severity::Advice,
+        title: "The way back is much longer or shorter than the way out.",
+        why: "It may be right; more often one of the two was measured wrong.",
+        rule: "common practice",
+        tag: "CP",
+        mend: "Measure again.",
+    },
+    Entry {
+        code: Code::UndersizedConductor,
+        word: "undersized-conductor",
+        family: Family::Conductors,
+        severity: Severity::Error,
+        title: "The conductor carries more than it may.",
+        why: "An overloaded conductor cooks its insulation, and the fire starts behind the lining.",
+        rule: "the rule set's ampacity table",
+        tag: "S2",
+        mend: "A larger conductor, a cooler place, or less current.",
+    },
+    Entry {
+        code: Code::ExcessDrop,
+        word: "excess-drop",
+        family: Family::Conductors,
+        severity: Severity::Warning,
+        title: "Too much voltage is lost on the way.",
+        why: "Lamps dim, pumps slow down, motors burn out, and the battery seems empty while it is half full.",
+        rule: "the rule set's drop limit",
+        tag: "S2",
+        mend: "A larger or shorter conductor.",
+    },
+    Entry {
+        code: Code::BelowMinimumSize,
+        word: "below-minimum-size",
+        family: Family::Conductors,
+        severity: Severity::Warning,
+        title: "The conductor is thinner than the rule allows anywhere.",
+        why: "Thin wire breaks where a boat shakes it.",
+        rule: "the rule set's smallest size",
+        tag: "S2",
+        mend: "The smallest size that the message names.",
+    },
+    Entry {
+        code: Code::UnfusedRun,
+        word: "unfused-run",
+        family: Family::Protection,
+        severity: Severity::Error,
+        title: "Nothing interrupts a short circuit on this conductor.",
+        why: "A chafed cable without a device glows until the boat burns.",
+        rule: "33 CFR 183.455(b)",
+        tag: "S1",
+        mend: "A fuse or breaker where the message says.",
+    },
+    Entry {
+        code: Code::FuseExceedsConductor,
+        word: "fuse-exceeds-conductor",
+        family: Family::Protection,
+        severity: Severity::Error,
+        title: "The device lets through more than the conductor may carry.",
+        why: "The fuse protects the cable, not the lamp: one that is too large lets the cable burn first.",
+        rule: "the rule set's ceiling",
+        tag: "S1",
+        mend: "A smaller device or a larger conductor.",
+    },
+    Entry {
+        code: Code::FuseBelowLoad,
+        word: "fuse-below-load",
+        family: Family::Protection,
+        severity: Severity::Error,
+        title: "The device is smaller than the current it has to carry.",
+        why: "It will open in use, and the next one put in will be too large.",
+        rule: "plain logic",
+        tag: "-",
+        mend: "The next larger rating that the conductor still allows.",
+    },
+    Entry {
+        code: Code::DeviceInReturn,
+        word: "device-in-return",
+        family: Family::Protection,
+        severity: Severity::Error,
+        title: "A device interrupts the return and not the feed.",
+        why: "With the return open the whole circuit stays live, and a chafed wire finds another way.",
+        rule: "UK small commercial vessel code 8.2.3",
+        tag: "S1",
+        mend: "Move the device to the positive side.",
+    },
+    Entry {
+        code: Code::NoIsolator,
+        word: "no-isolator",
+        family: Family::Protection,
+        severity: Severity::Warning,
+        title: "Nothing disconnects this from the battery.",
+        why: "In a fire or a flood one handle has to make the boat dead.",
+        rule: "UK inland waterways requirements 3.5",
+        tag: "S1",
+        mend: "An isolator in the positive, close to the battery.",
+    },
+    Entry {
+        code: Code::BackFed,
+        word: "back-fed",
+        family: Family::Protection,
+        severity: Severity::Error,
+        title: "A panel stays live with every isolator open.",
+        why: "Whoever opens the isolator believes that the boat is dead.",
+        rule: "UK inland waterways requirements 3.5",
+        tag: "S1",
+        mend: "Take the second feed out, or give it an isolator too.",
+    },
+    Entry {
+        code: Code::BusOverflow,
+        word: "bus-overflow",
+        family: Family::Distribution,
+        severity: Severity::Error,
+        title: "More is on this bar than it has room or rating for.",
+        why: "A conductor without a post gets stacked, and a stacked terminal works loose and burns.",
+        rule: "plain logic",
+        tag: "-",
+        mend: "A larger bar, or a second one.",
+    },
+    Entry {
+        code: Code::PostTooSmall,
+        word: "post-too-small",
+        family: Family::Distribution,
+        severity: Severity::Error,
+        title: "The conductor does not fit the posts.",
+        why: "A terminal trimmed to fit is loose and hot.",
+        rule: "plain logic",
+        tag: "-",
+        mend: "Use a stud, or a bar for larger conductors.",
+    },
+    Entry {
+        code: Code::CrowdedPost,
+        word: "crowded-post",
+        family: Family::Distribution,
+        severity: Severity::Advice,
+        title: "Several conductors share one terminal.",
+        why: "The lower terminal in a stack works loose unseen.",
+        rule: "ABYC E-11",
+        tag: "S1",
+        mend: "A way or post for each.",
+    },
+    Entry {
+        code: Code::WayReused,
+        word: "way-reused",
+        family: Family::Distribution,
+        severity: Severity::Error,
+        title: "Several circuits start at one way.",
+        why: "One device then protects circuits it was never chosen for.",
+        rule: "plain logic",
+        tag: "-",
+        mend: "A way for each circuit.",
+    },
+    Entry {
+        code: Code::DeviceOverloaded,
+        word: "device-overloaded",
+        family: Family::Distribution,
+        severity: Severity::Error,
+        title: "More current than the part is rated for.",
+        why: "Contacts that carry too much weld together or burn.",
+        rule: "plain logic",
+        tag: "-",
+        mend: "A part of a larger rating.",
+    },
+];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_registry_stands_in_the_order_of_the_codes() {
+        for (index, entry) in REGISTRY.iter().enumerate() {
+            assert_eq!(entry.code as usize, index, "{}", entry.word);
+            assert_eq!(Code::from_word(entry.word), Some(entry.code));
+        }
+    }
+
+    #[test]
+    fn an_error_or_warning_never_rests_on_memory_or_habit_alone() {
+        for entry in REGISTRY {
+            let capped = matches!(entry.tag, "CP" | "M");
+            assert!(
+                !capped || entry.severity == Severity::Advice,
+                "{}",
+                entry.word
+            );
+        }
+    }
+}

@@ -1,0 +1,282 @@
+//! Banks: batteries of which one is reached from another by conductors, bars and joints alone.
+
+use petgraph::{
+    graph::NodeIndex,
+    unionfind::UnionFind,
+    visit::{EdgeRef, IntoNodeReferences},
+};
+use rustc_hash::FxHashMap;
+
+use crate::{
+    model::PartId,
+    wiring::{Link, SupplyKind, Wiring},
+};
+
+/// Batteries joined without a device between: one stiff source by the rule.
+#[derive(Clone, Debug)]
+pub struct Bank {
+    /// Its batteries, in the order of the text.
+    pub batteries: Vec<PartId>,
+    /// Its supplies (one a battery), indices into [`Wiring::supplies`].
+    pub supplies: Vec<u32>,
+    /// The `+` posts at its top.
+    pub tops: Vec<NodeIndex>,
+    /// The `-` posts at its bottom.
+    pub bottoms: Vec<NodeIndex>,
+    /// Its nominal voltage, V.
+    pub volts: f64,
+    /// Its links: the conductors that join its posts, indices into [`Wiring::conductors`].
+    pub links: Vec<u32>,
+}
+
+/// The banks of a plan.
+#[derive(Clone, Debug, Default)]
+pub struct Banks {
+    /// The banks.
+    pub list: Vec<Bank>,
+    /// For each conductor the bank whose link it is.
+    pub link_of: Vec<Option<u32>>,
+    /// For each supply its bank.
+    pub of_supply: FxHashMap<u32, u32>,
+    /// Nodes between a bank's series blocks, with the volts above the bank's bottom.
+    pub taps: Vec<(NodeIndex, f64)>,
+}
+
+/// One battery while banks are formed.
+struct Block {
+    supply: u32,
+    plus: u32,
+    minus: u32,
+    volts: f64,
+}
+
+impl Banks {
+    /// Finds the banks. `system` is the voltage of a battery that gives none.
+    pub fn of(wiring: &Wiring, system: f64) -> Self {
+        let bare = bare_components(wiring);
+        let blocks = blocks(wiring, &bare, system);
+        let mut sets = UnionFind::<usize>::new(blocks.len());
+        join_blocks(&blocks, &mut sets);
+        let mut groups: Vec<Vec<usize>> = Vec::new();
+        let mut group_of: FxHashMap<usize, usize> = FxHashMap::default();
+        for index in 0..blocks.len() {
+            let group = *group_of.entry(sets.find(index)).or_insert_with(|| {
+                groups.push(Vec::new());
+                groups.len() - 1
+            });
+            groups[group].push(index);
+        }
+        let mut banks = Self {
+            link_of: vec![None; wiring.conductors.len()],
+            ..Self::default()
+        };
+        let by_component = conductors_by_component(wiring, &bare);
+        for group in groups {
+            banks.add(wiring, &blocks, &group, &by_component);
+        }
+        banks
+    }
+
+    fn add(
+        &mut self,
+        wiring: &Wiring,
+        blocks: &[Block],
+        group: &[usize],
+        by_component: &FxHashMap<u32, Vec<u32>>,
+    ) {
+        let levels = levels(blocks, group);
+        let mut bank = Bank {
+            batteries: Vec::new(),
+            supplies: Vec::new(),
+            tops: Vec::new(),
+            bottoms: Vec::new(),
+            volts: 0.0,
+            links: Vec::new(),
+        };
+        bank.volts = levels.values().copied().fold(0.0, f64::max);
+        for &index in group {
+            let block = &blocks[index];
+            let supply = &wiring.supplies[block.supply as usize];
+            bank.batteries.push(supply.part);
+            bank.supplies.push(block.supply);
+            self.of_supply.insert(block.supply, self.list.len() as u32);
+            let level = levels.get(&block.plus).copied().unwrap_or(block.volts);
+            if group.iter().any(|&other| blocks[other].minus == block.plus) {
+                self.taps.push((supply.plus, level));
+            } else {
+                bank.tops.push(supply.plus);
+            }
+            if !group.iter().any(|&other| blocks[other].plus == block.minus) {
+                bank.bottoms.push(supply.minus);
+            }
+        }
+        if group.len() > 1 {
+            bank.links = links(wiring, blocks, group, by_component);
+            for &link in &bank.links {
+                self.link_of[link as usize] = Some(self.list.len() as u32);
+            }
+        }
+        self.list.push(bank);
+    }
+}
+
+/// Components by conductors alone: bars and joints are single nodes already.
+fn bare_components(wiring: &Wiring) -> Vec<u32> {
+    let mut sets = UnionFind::<u32>::new(wiring.graph.node_count());
+    for conductor in wiring
+        .conductors
+        .iter()
+        .filter(|conductor| conductor.edge != petgraph::graph::EdgeIndex::end())
+    {
+        sets.union(conductor.from.index() as u32, conductor.to.index() as u32);
+    }
+    wiring
+        .graph
+        .node_references()
+        .map(|(node, _)| sets.find_mut(node.index() as u32))
+        .collect()
+}
+
+fn blocks(wiring: &Wiring, bare: &[u32], system: f64) -> Vec<Block> {
+    let batteries = wiring
+        .supplies
+        .iter()
+        .enumerate()
+        .filter(|(_, supply)| supply.kind == SupplyKind::Battery);
+    batteries
+        .map(|(index, supply)| Block {
+            supply: index as u32,
+            plus: bare[supply.plus.index()],
+            minus: bare[supply.minus.index()],
+            volts: supply.volts.unwrap_or(system),
+        })
+        .collect()
+}
+
+/// + to + is parallel, + to - is series; - to - alone joins nothing: banks share their negative bar.
+fn join_blocks(blocks: &[Block], sets: &mut UnionFind<usize>) {
+    let mut by_plus: FxHashMap<u32, usize> = FxHashMap::default();
+    for (index, block) in blocks.iter().enumerate() {
+        if let Some(&other) = by_plus.get(&block.plus) {
+            sets.union(index, other);
+        } else {
+            by_plus.insert(block.plus, index);
+        }
+    }
+    for (index, block) in blocks.iter().enumerate() {
+        if let Some(&below) = by_plus.get(&block.minus).filter(|&&below| below != index) {
+            sets.union(index, below);
+        }
+    }
+}
+
+/// Volts above the bank's bottom of each component a block's `+` lies in.
+fn levels(blocks: &[Block], group: &[usize]) -> FxHashMap<u32, f64> {
+    let is_top_of_other =
+        |component: u32| group.iter().any(|&index| blocks[index].plus == component);
+    let mut levels: FxHashMap<u32, f64> = FxHashMap::default();
+    for &index in group {
+        if !is_top_of_other(blocks[index].minus) {
+            levels.insert(blocks[index].minus, 0.0);
+        }
+    }
+    // As many rounds as a chain is long; a ring of batteries settles nothing and ends too.
+    for _ in 0..group.len().min(MOST_IN_SERIES) {
+        for &index in group {
+            let block = &blocks[index];
+            if let (Some(&below), false) =
+                (levels.get(&block.minus), levels.contains_key(&block.plus))
+            {
+                levels.insert(block.plus, below + block.volts);
+            }
+        }
+    }
+    levels
+}
+
+/// Longer chains than this exceed any voltage this tool speaks of.
+const MOST_IN_SERIES: usize = 64;
+
+fn conductors_by_component(wiring: &Wiring, bare: &[u32]) -> FxHashMap<u32, Vec<u32>> {
+    let mut lists: FxHashMap<u32, Vec<u32>> = FxHashMap::default();
+    for (index, conductor) in wiring.conductors.iter().enumerate() {
+        lists
+            .entry(bare[conductor.from.index()])
+            .or_default()
+            .push(index as u32);
+    }
+    lists
+}
+
+/// What is left of the conductors round a bank's posts once every dead end is taken away.
+fn links(
+    wiring: &Wiring,
+    blocks: &[Block],
+    group: &[usize],
+    by_component: &FxHashMap<u32, Vec<u32>>,
+) -> Vec<u32> {
+    let mut components: Vec<u32> = group
+        .iter()
+        .flat_map(|&index| [blocks[index].plus, blocks[index].minus])
+        .collect();
+    components.sort_unstable();
+    components.dedup();
+    let supplies = group
+        .iter()
+        .map(|&index| &wiring.supplies[blocks[index].supply as usize]);
+    let posts: rustc_hash::FxHashSet<NodeIndex> = supplies
+        .flat_map(|supply| [supply.plus, supply.minus])
+        .collect();
+    let mut links: Vec<u32> = components
+        .iter()
+        .filter_map(|component| by_component.get(component))
+        .flat_map(|conductors| between_posts(wiring, conductors, &posts))
+        .collect();
+    links.sort_unstable();
+    links
+}
+
+fn between_posts(
+    wiring: &Wiring,
+    conductors: &[u32],
+    posts: &rustc_hash::FxHashSet<NodeIndex>,
+) -> Vec<u32> {
+    let mut degree: FxHashMap<NodeIndex, u32> = FxHashMap::default();
+    for &index in conductors {
+        let conductor = &wiring.conductors[index as usize];
+        *degree.entry(conductor.from).or_default() += 1;
+        *degree.entry(conductor.to).or_default() += 1;
+    }
+    let mut gone: rustc_hash::FxHashSet<u32> = rustc_hash::FxHashSet::default();
+    let mut ends: Vec<NodeIndex> = degree
+        .iter()
+        .filter(|&(node, &d)| d == 1 && !posts.contains(node))
+        .map(|(&n, _)| n)
+        .collect();
+    while let Some(end) = ends.pop() {
+        for edge in wiring.graph.edges(end) {
+            let Link::Conductor(index) = *edge.weight() else {
+                continue;
+            };
+            if !gone.insert(index) {
+                continue;
+            }
+            let other = if edge.source() == end {
+                edge.target()
+            } else {
+                edge.source()
+            };
+            if let Some(d) = degree.get_mut(&other) {
+                *d -= 1;
+                if *d == 1 && !posts.contains(&other) {
+                    ends.push(other);
+                }
+            }
+        }
+    }
+    conductors
+        .iter()
+        .copied()
+        .filter(|index| !gone.contains(index))
+        .collect()
+}

@@ -1,0 +1,281 @@
+//! The study: every computed value of a plan.
+//!
+//! [`Base`] is what is known before anything flows: voltages, banks, what is joined to what.
+//! [`Study`] adds the by-rule currents of every moment, each conductor's ampacity and design
+//! current, and what protects it. The as-wired answer is computed when somebody asks for it.
+
+pub mod banks;
+pub mod cables;
+pub mod moments;
+pub mod protect;
+pub mod reach;
+pub mod rule;
+
+mod returns;
+
+use std::ops::Deref;
+
+use ampwright_electrics::{
+    rules::{LoadClass, RuleName, RuleSet},
+    source::Tag,
+};
+use ampwright_notation::{Key, Kind};
+use petgraph::graph::NodeIndex;
+use rustc_hash::FxHashMap;
+
+use crate::{
+    model::{Facts, Model, PartId},
+    sources::Sources,
+    wiring::{DrawKind, Law, SupplyKind, Wiring},
+};
+use banks::Banks;
+use reach::Net;
+
+/// What is known of a plan before anything flows.
+#[derive(Clone, Debug)]
+pub struct Base {
+    /// The boat's voltage, V.
+    pub system: f64,
+    /// The rule set.
+    pub rules: &'static RuleSet,
+    /// The banks.
+    pub banks: Banks,
+    /// The live net, every contact closed.
+    pub live: Net,
+    /// The home net, every contact closed.
+    pub home: Net,
+    /// For each part that draws, its place in [`Wiring::draws`].
+    pub draw_of: FxHashMap<PartId, u32>,
+    /// For each draw: it runs on top of everything else (short-time, or behind a push button).
+    pub on_top: Vec<bool>,
+    /// For each draw its class.
+    pub class: Vec<LoadClass>,
+    /// For each draw whether its drop limit is the strict one.
+    pub critical: Vec<bool>,
+    /// For each conductor its resistance by the rule's formula, ohm; `None` where size or length is unknown.
+    pub rule_ohms: Vec<Option<f64>>,
+}
+
+/// A plan's parts at hand, with what is known of them.
+#[derive(Clone, Copy)]
+pub struct Circuit<'a> {
+    /// The files.
+    pub sources: &'a Sources,
+    /// The names.
+    pub model: &'a Model,
+    /// The wiring.
+    pub wiring: &'a Wiring,
+    /// What is known before anything flows.
+    pub base: &'a Base,
+}
+
+impl Deref for Circuit<'_> {
+    type Target = Base;
+
+    fn deref(&self) -> &Base {
+        self.base
+    }
+}
+
+/// Every computed value of a plan.
+#[derive(Clone, Debug)]
+pub struct Study {
+    /// What is known before anything flows.
+    pub base: Base,
+    /// The by-rule answer in every moment.
+    pub rule: rule::ByRule,
+    /// For each conductor what it may and must carry.
+    pub cables: Vec<cables::Cable>,
+    /// What protects each conductor.
+    pub protection: protect::Protection,
+    /// Lines of cases that cannot be followed.
+    pub case_flaws: Vec<moments::CaseFlaw>,
+}
+
+impl Study {
+    /// Computes everything.
+    pub fn of(sources: &Sources, model: &Model, wiring: &Wiring) -> Self {
+        let base = Base::of(sources, model, wiring);
+        let circuit = Circuit {
+            sources,
+            model,
+            wiring,
+            base: &base,
+        };
+        let mut case_flaws = Vec::new();
+        let rule = rule::ByRule::of(&circuit, &mut case_flaws);
+        let cables = cables::cables(&circuit, &rule);
+        let protection = protect::Protection::of(&circuit, &cables);
+        Self {
+            rule,
+            cables,
+            protection,
+            case_flaws,
+            base,
+        }
+    }
+}
+
+impl Base {
+    fn of(sources: &Sources, model: &Model, wiring: &Wiring) -> Self {
+        let boat = model.boat.map(|boat| Facts::of(sources, boat, &[]));
+        let system = boat
+            .as_ref()
+            .and_then(|boat| boat.amount(Key::System))
+            .filter(|volts| *volts > 0.0)
+            .unwrap_or(12.0);
+        let name: RuleName = boat
+            .as_ref()
+            .and_then(|boat| boat.word(Key::Rules))
+            .and_then(|word| word.parse().ok())
+            .unwrap_or_default();
+        let rules = RuleSet::get(name);
+        let banks = Banks::of(wiring, system);
+        let live = reach::live_net(wiring, &banks, system);
+        let home = reach::home_net(wiring, &banks);
+        let mut base = Self {
+            system,
+            rules,
+            banks,
+            live,
+            home,
+            draw_of: wiring
+                .draws
+                .iter()
+                .enumerate()
+                .map(|(index, draw)| (draw.part, index as u32))
+                .collect(),
+            on_top: Vec::new(),
+            class: Vec::new(),
+            critical: Vec::new(),
+            rule_ohms: Vec::new(),
+        };
+        base.classify(sources, model, wiring);
+        base.measure(wiring);
+        base
+    }
+
+    fn classify(&mut self, sources: &Sources, model: &Model, wiring: &Wiring) {
+        for draw in &wiring.draws {
+            let facts = model.facts(sources, draw.part);
+            let class = facts
+                .word(Key::Class)
+                .and_then(|word| word.parse().ok())
+                .unwrap_or(LoadClass::Other);
+            let short = draw.kind == DrawKind::Load
+                && (facts.has(Key::ShortTime) || class == LoadClass::Starter);
+            self.on_top.push(
+                short
+                    || self.behind_a_button(wiring, draw.plus)
+                    || self.behind_a_button(wiring, draw.minus),
+            );
+            self.critical
+                .push(facts.has(Key::Critical) || self.rules.is_vital(class));
+            self.class.push(class);
+        }
+    }
+
+    fn behind_a_button(&self, wiring: &Wiring, node: NodeIndex) -> bool {
+        let pressed =
+            |index: u32| wiring.contacts[index as usize].rest == crate::wiring::Rest::Momentary;
+        [&self.live, &self.home].into_iter().any(|net| {
+            net[node.index()].is_some_and(|reach| reach.open > 0)
+                && reach::way_to(net, node).any(|(edge, _)| {
+                    matches!(wiring.graph.edge_weight(edge), Some(crate::wiring::Link::Contact(index)) if pressed(*index))
+                })
+        })
+    }
+
+    fn measure(&mut self, wiring: &Wiring) {
+        let mut known: FxHashMap<(bool, u64), f64> = FxHashMap::default();
+        let rules = self.rules;
+        self.rule_ohms = wiring
+            .conductors
+            .iter()
+            .map(|conductor| {
+                let size = conductor.size?;
+                conductor.metres?;
+                let per_metre = *known
+                    .entry(size_key(size))
+                    .or_insert_with(|| rules.drop_resistance(size).value);
+                Some(per_metre * conductor.drop_metres() / f64::from(conductor.parallel))
+            })
+            .collect();
+    }
+}
+
+/// A size as a key.
+pub(crate) const fn size_key(size: ampwright_electrics::conductor::Size) -> (bool, u64) {
+    match size {
+        ampwright_electrics::conductor::Size::Mm2(area) => (false, area.to_bits()),
+        ampwright_electrics::conductor::Size::Awg(number) => (true, number as u64),
+    }
+}
+
+impl Circuit<'_> {
+    /// A part's facts.
+    pub fn facts(&self, part: PartId) -> Facts<'_> {
+        self.model.facts(self.sources, part)
+    }
+
+    /// The nominal voltage of a draw's island, V.
+    pub fn draw_volts(&self, draw: u32) -> f64 {
+        let plus = self.wiring.draws[draw as usize].plus;
+        self.live[plus.index()].map_or(self.system, |reach| {
+            if reach.volts > 0.0 {
+                reach.volts
+            } else {
+                self.system
+            }
+        })
+    }
+
+    /// What a draw takes at its full by the rule, A: nominal current at its island's voltage.
+    pub fn nominal_amps(&self, draw: u32) -> f64 {
+        let volts = self.draw_volts(draw);
+        match self.wiring.draws[draw as usize].law {
+            Some(Law::Amps(amps)) => amps,
+            Some(Law::Watts(watts)) => watts / volts,
+            Some(Law::Ohms(ohms)) if ohms > 0.0 => volts / ohms,
+            _ => 0.0,
+        }
+    }
+
+    /// The drop that a draw is allowed, per cent of its island's voltage, with how it is known; the
+    /// boat's own figure where the plan says one.
+    pub fn drop_limit(&self, draw: u32) -> Option<(f64, Tag)> {
+        let critical = self.critical[draw as usize];
+        let key = if critical {
+            Key::CriticalDrop
+        } else {
+            Key::Drop
+        };
+        let boat = self
+            .model
+            .boat
+            .map(|boat| Facts::of(self.sources, boat, &[]));
+        if let Some(own) = boat.and_then(|boat| boat.amount(key)) {
+            return Some((own, Tag::S2));
+        }
+        let limit = self.rules.drop_limit(self.class[draw as usize], critical)?;
+        Some((limit.value, limit.tag))
+    }
+
+    /// The kind of a node's part.
+    pub fn kind_at(&self, node: NodeIndex) -> Option<Kind> {
+        let part = self.wiring.graph.node_weight(node)?.part?;
+        Some(self.model.get(part).kind)
+    }
+
+    /// Whether a supply holds its island's voltage by the rule: a battery, a converter's output,
+    /// and a charging source that no battery stands behind.
+    pub fn is_stiff(&self, supply: &crate::wiring::Supply) -> bool {
+        match supply.kind {
+            SupplyKind::Battery | SupplyKind::Converter => true,
+            SupplyKind::Solar => false,
+            _ => self.live[supply.plus.index()].is_some_and(|reach| {
+                self.wiring.supplies[reach.source as usize].part == supply.part
+            }),
+        }
+    }
+}

@@ -1,0 +1,224 @@
+//! What is joined to what: the live net from each source's `+`, the home net from its `-`, with
+//! the shortest way to each terminal.
+
+use std::collections::VecDeque;
+
+use petgraph::{
+    graph::{EdgeIndex, NodeIndex},
+    visit::EdgeRef,
+};
+
+use super::banks::Banks;
+use crate::wiring::{Link, Rest, SupplyKind, Wiring};
+
+/// How one terminal is reached.
+#[derive(Clone, Copy, Debug)]
+pub struct Reach {
+    /// The edge towards the source; `None` at the source itself.
+    pub by: Option<EdgeIndex>,
+    /// The node it comes from.
+    pub from: NodeIndex,
+    /// The supply it starts at, an index into [`Wiring::supplies`].
+    pub source: u32,
+    /// Contacts on the way that are open at rest.
+    pub open: u32,
+    /// Nominal volts above the source's own `-`.
+    pub volts: f64,
+}
+
+/// A net: for each node how it is reached, if it is.
+pub type Net = Vec<Option<Reach>>;
+
+/// Which edges a search may take.
+pub trait Passes: Fn(EdgeIndex, &Link) -> bool {}
+impl<F: Fn(EdgeIndex, &Link) -> bool> Passes for F {}
+
+/// Every conductor and every contact, whether open or closed at rest.
+pub fn everything_closed(_: EdgeIndex, link: &Link) -> bool {
+    matches!(
+        link,
+        Link::Conductor(_) | Link::Contact(_) | Link::Gap | Link::Inside
+    )
+}
+
+/// The live net: from the `+` of every source.
+pub fn live_net(wiring: &Wiring, banks: &Banks, system: f64) -> Net {
+    let mut starts: Vec<(NodeIndex, u32, f64)> = Vec::new();
+    for bank in &banks.list {
+        starts.extend(
+            bank.tops
+                .iter()
+                .zip(&bank.supplies)
+                .map(|(&top, &supply)| (top, supply, bank.volts)),
+        );
+    }
+    for (index, supply) in wiring.supplies.iter().enumerate() {
+        if supply.kind == SupplyKind::Converter {
+            starts.push((supply.plus, index as u32, supply.volts.unwrap_or(system)));
+        }
+    }
+    for &(node, volts) in &banks.taps {
+        let supply = wiring
+            .supplies
+            .iter()
+            .position(|supply| supply.plus == node)
+            .unwrap_or(0);
+        starts.push((node, supply as u32, volts));
+    }
+    let strong = starts.len();
+    for (index, supply) in wiring.supplies.iter().enumerate() {
+        if supply.kind != SupplyKind::Battery && supply.kind != SupplyKind::Converter {
+            starts.push((supply.plus, index as u32, supply.volts.unwrap_or(system)));
+        }
+    }
+    // Batteries first: a charger's own island is only what no battery reaches.
+    let mut net = search(wiring, &starts[..strong], Direction::Out, everything_closed);
+    extend(
+        wiring,
+        &mut net,
+        &starts[strong..],
+        Direction::Out,
+        everything_closed,
+    );
+    net
+}
+
+/// The home net: from the `-` of every bank and of every other source.
+pub fn home_net(wiring: &Wiring, banks: &Banks) -> Net {
+    let mut starts: Vec<(NodeIndex, u32, f64)> = Vec::new();
+    for bank in &banks.list {
+        starts.extend(
+            bank.bottoms
+                .iter()
+                .zip(&bank.supplies)
+                .map(|(&bottom, &supply)| (bottom, supply, 0.0)),
+        );
+    }
+    let strong = starts.len();
+    for (index, supply) in wiring.supplies.iter().enumerate() {
+        if supply.kind != SupplyKind::Battery {
+            starts.push((supply.minus, index as u32, 0.0));
+        }
+    }
+    let mut net = search(
+        wiring,
+        &starts[..strong],
+        Direction::Home,
+        everything_closed,
+    );
+    extend(
+        wiring,
+        &mut net,
+        &starts[strong..],
+        Direction::Home,
+        everything_closed,
+    );
+    net
+}
+
+/// Which way current goes: diodes pass it one way only.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Direction {
+    /// With the current, from a `+`.
+    Out,
+    /// Against the current, from a `-`.
+    Home,
+}
+
+/// The shortest ways from some starts: fewest open contacts, then fewest steps.
+pub fn search(
+    wiring: &Wiring,
+    starts: &[(NodeIndex, u32, f64)],
+    direction: Direction,
+    passes: impl Passes,
+) -> Net {
+    let mut net = vec![None; wiring.graph.node_count()];
+    extend(wiring, &mut net, starts, direction, passes);
+    net
+}
+
+fn extend(
+    wiring: &Wiring,
+    net: &mut Net,
+    starts: &[(NodeIndex, u32, f64)],
+    direction: Direction,
+    passes: impl Passes,
+) {
+    let (mut now, mut later): (VecDeque<NodeIndex>, VecDeque<NodeIndex>) = Default::default();
+    for &(node, source, volts) in starts {
+        if net[node.index()].is_none() {
+            net[node.index()] = Some(Reach {
+                by: None,
+                from: node,
+                source,
+                open: 0,
+                volts,
+            });
+            now.push_back(node);
+        }
+    }
+    let mut level = 0;
+    while !now.is_empty() {
+        while let Some(node) = now.pop_front() {
+            let Some(here) = net[node.index()].filter(|here| here.open == level) else {
+                continue;
+            };
+            for edge in wiring.graph.edges(node) {
+                let link = edge.weight();
+                if !passes(edge.id(), link) {
+                    continue;
+                }
+                let next = if edge.source() == node {
+                    edge.target()
+                } else {
+                    edge.source()
+                };
+                let Some(open) = step(wiring, link, node, direction) else {
+                    continue;
+                };
+                let reach = Reach {
+                    by: Some(edge.id()),
+                    from: node,
+                    open: here.open + open,
+                    ..here
+                };
+                if net[next.index()].is_none_or(|known| known.open > reach.open) {
+                    net[next.index()] = Some(reach);
+                    if open == 0 { &mut now } else { &mut later }.push_back(next);
+                }
+            }
+        }
+        std::mem::swap(&mut now, &mut later);
+        level += 1;
+    }
+}
+
+/// What a step costs in open contacts; `None` where current cannot go that way.
+fn step(wiring: &Wiring, link: &Link, from: NodeIndex, direction: Direction) -> Option<u32> {
+    let Link::Contact(index) = link else {
+        return Some(0);
+    };
+    let contact = &wiring.contacts[*index as usize];
+    if contact.one_way {
+        let forward = contact.feed == from;
+        if forward != (direction == Direction::Out) {
+            return None;
+        }
+    }
+    Some(u32::from(matches!(
+        contact.rest,
+        Rest::Open | Rest::Momentary | Rest::Automatic
+    )))
+}
+
+/// The edges from a node to the source that reaches it, nearest first.
+pub fn way_to(net: &Net, node: NodeIndex) -> impl Iterator<Item = (EdgeIndex, NodeIndex)> + '_ {
+    let mut at = node;
+    std::iter::from_fn(move || {
+        let reach = net.get(at.index()).copied().flatten()?;
+        let edge = reach.by?;
+        at = reach.from;
+        Some((edge, at))
+    })
+    .take(net.len())
+}

@@ -1,0 +1,499 @@
+//! The by-rule answer: loads at nominal current, sources stiff, the rule's own resistance.
+//!
+//! With stiff sources and given currents the network is linear, so a source is one node and each
+//! voltage is the loss since that source: the drop at a load is what its two ends differ by.
+
+use ampwright_electrics::network::{Alone, Branch, Solution, Solver};
+use petgraph::graph::{EdgeIndex, NodeIndex};
+
+use super::{
+    Circuit,
+    moments::{CaseFlaw, Label, Moment},
+};
+use crate::wiring::{DrawKind, Link, SupplyKind, Term};
+
+/// A state of the contacts, prepared for solving.
+pub struct State {
+    /// For each contact whether it is closed.
+    pub closed: Vec<bool>,
+    solver: Solver,
+    /// For each edge of the graph its branch; [`NONE`] where nothing can flow.
+    branch_of: Vec<u32>,
+}
+
+const NONE: u32 = u32::MAX;
+
+/// A moment and its answer.
+#[derive(Clone, Debug)]
+pub struct Solved {
+    /// The moment.
+    pub moment: Moment,
+    /// For each edge of the graph its current from source to target, A.
+    pub amps: Vec<f64>,
+    /// For each node its loss, V: below a source's `+` negative, above its `-` positive.
+    pub volts: Vec<f64>,
+    /// For each draw whether it has a closed way round.
+    pub powered: Vec<bool>,
+}
+
+/// The largest current over loads or sources taken one at a time, for each edge.
+#[derive(Clone, Debug, Default)]
+pub struct OneByOne {
+    /// A.
+    pub amps: Vec<f64>,
+    /// Which draw or supply.
+    pub by: Vec<Option<u32>>,
+}
+
+/// The by-rule answer in every moment.
+#[derive(Clone, Debug, Default)]
+pub struct ByRule {
+    /// The cases and the variants of `everything`.
+    pub moments: Vec<Solved>,
+    /// Each load alone, at its full.
+    pub alone: OneByOne,
+    /// Each load that runs on top of everything, alone.
+    pub top: OneByOne,
+    /// Each charging source alone, at its maximum.
+    pub charging: OneByOne,
+    /// For each draw its largest drop alone, V.
+    pub alone_drop: Vec<f64>,
+    /// For each draw whether any state of the contacts gives it a closed way round.
+    pub ever_powered: Vec<bool>,
+    /// For each supply that charges whether it can.
+    pub ever_charging: Vec<bool>,
+}
+
+impl ByRule {
+    /// Solves every moment.
+    pub fn of(circuit: &Circuit<'_>, flaws: &mut Vec<CaseFlaw>) -> Self {
+        let mut states = States {
+            circuit,
+            list: Vec::new(),
+        };
+        let mut answer = Self::default();
+        let everything = circuit.states_of_everything();
+        let draws = circuit.draws_of_everything();
+        for index in 0..circuit.model.cases.list.len() {
+            let moment = circuit.case(index as u32, flaws);
+            answer.moments.push(states.solve(moment));
+        }
+        for (variant, closed) in &everything {
+            let moment = Moment {
+                label: Label::Everything(*variant),
+                closed: closed.clone(),
+                draws: draws.clone(),
+                charging: Vec::new(),
+            };
+            answer.moments.push(states.solve(moment));
+        }
+        answer.one_by_one(
+            circuit,
+            &mut states,
+            everything.into_iter().map(|(_, closed)| closed),
+        );
+        answer.charge(circuit, &mut states);
+        answer.alone_drop = (0..circuit.wiring.draws.len() as u32)
+            .map(|draw| circuit.drop_alone(draw))
+            .collect();
+        answer
+    }
+
+    fn one_by_one(
+        &mut self,
+        circuit: &Circuit<'_>,
+        states: &mut States<'_, '_>,
+        everything: impl Iterator<Item = Vec<bool>>,
+    ) {
+        let edges = circuit.wiring.graph.edge_count();
+        for largest in [&mut self.alone, &mut self.top, &mut self.charging] {
+            *largest = OneByOne {
+                amps: vec![0.0; edges],
+                by: vec![None; edges],
+            };
+        }
+        self.alone_drop = vec![0.0; circuit.wiring.draws.len()];
+        self.ever_powered = vec![false; circuit.wiring.draws.len()];
+        let mut done: Vec<usize> = Vec::new();
+        for mut closed in everything {
+            circuit.set(&mut closed, crate::wiring::Rest::Momentary, true);
+            let mut wide = closed.clone();
+            circuit.set(&mut wide, crate::wiring::Rest::Open, true);
+            circuit.set(&mut wide, crate::wiring::Rest::Charging, true);
+            for state in [closed, wide] {
+                let state = states.of(state);
+                if !done.contains(&state) {
+                    done.push(state);
+                    self.alone_in(circuit, &states.list[state]);
+                }
+            }
+        }
+    }
+
+    fn alone_in(&mut self, circuit: &Circuit<'_>, state: &State) {
+        let all: Vec<u32> = (0..circuit.wiring.draws.len() as u32)
+            .filter(|&draw| state.powers(circuit, draw))
+            .collect();
+        for &draw in &all {
+            self.ever_powered[draw as usize] = true;
+        }
+        let pairs = |draws: &[u32]| -> Vec<(u32, u32, f64)> {
+            let wired = |&draw: &u32| {
+                let ends = &circuit.wiring.draws[draw as usize];
+                (
+                    ends.plus.index() as u32,
+                    ends.minus.index() as u32,
+                    circuit.nominal_amps(draw),
+                )
+            };
+            draws.iter().map(wired).collect()
+        };
+        self.alone
+            .take(state, &state.solver.largest_alone(&pairs(&all)), &all);
+        let top: Vec<u32> = all
+            .into_iter()
+            .filter(|&draw| circuit.on_top[draw as usize])
+            .collect();
+        if !top.is_empty() {
+            self.top
+                .take(state, &state.solver.largest_alone(&pairs(&top)), &top);
+        }
+    }
+
+    fn charge(&mut self, circuit: &Circuit<'_>, states: &mut States<'_, '_>) {
+        let mut closed = circuit.at_rest();
+        circuit.set_charging(&mut closed);
+        let state = states.of(closed);
+        let state = &states.list[state];
+        let ends = |index: u32| {
+            let supply = &circuit.wiring.supplies[index as usize];
+            let sink = if supply.kind == SupplyKind::Solar {
+                supply.amps
+            } else {
+                supply.amps.min(circuit.controller_most(supply))
+            };
+            (
+                supply.minus.index() as u32,
+                supply.plus.index() as u32,
+                sink,
+            )
+        };
+        let charging = |supply: &crate::wiring::Supply| {
+            supply.kind.charges() || supply.kind == SupplyKind::Solar
+        };
+        let joined = |supply: &crate::wiring::Supply| state.joins(supply.plus, supply.minus);
+        let supplies = &circuit.wiring.supplies;
+        self.ever_charging = supplies
+            .iter()
+            .map(|supply| charging(supply) && joined(supply))
+            .collect();
+        let able: Vec<u32> = (0..supplies.len() as u32)
+            .filter(|&index| self.ever_charging[index as usize])
+            .collect();
+        let pairs: Vec<(u32, u32, f64)> = able.iter().map(|&index| ends(index)).collect();
+        self.charging
+            .take(state, &state.solver.largest_alone(&pairs), &able);
+    }
+
+    /// The largest current of an edge over the cases (and which), and over `everything` alone.
+    pub fn largest(
+        &self,
+        edge: EdgeIndex,
+        wanted: impl Fn(&Label) -> bool,
+    ) -> Option<(f64, usize)> {
+        let moments = self
+            .moments
+            .iter()
+            .enumerate()
+            .filter(|(_, solved)| wanted(&solved.moment.label));
+        moments
+            .map(|(index, solved)| {
+                (
+                    solved.amps.get(edge.index()).copied().unwrap_or(0.0).abs(),
+                    index,
+                )
+            })
+            .fold(None, |best: Option<(f64, usize)>, next| {
+                if best.is_none_or(|best| next.0 > best.0 + 1e-9) {
+                    Some(next)
+                } else {
+                    best
+                }
+            })
+    }
+}
+
+impl Solved {
+    /// The drop at a draw, V; negative never, 0 where it is not on.
+    pub fn drop_at(&self, plus: NodeIndex, minus: NodeIndex) -> f64 {
+        self.volts[minus.index()] - self.volts[plus.index()]
+    }
+}
+
+impl OneByOne {
+    fn take(&mut self, state: &State, alone: &Alone, of: &[u32]) {
+        for (edge, &branch) in state.branch_of.iter().enumerate() {
+            if branch == NONE {
+                continue;
+            }
+            let amps = alone.amps[branch as usize];
+            if amps > self.amps[edge] {
+                self.amps[edge] = amps;
+                self.by[edge] =
+                    alone.pair[branch as usize].and_then(|pair| of.get(pair as usize).copied());
+            }
+        }
+    }
+}
+
+struct States<'a, 'b> {
+    circuit: &'a Circuit<'b>,
+    list: Vec<State>,
+}
+
+impl States<'_, '_> {
+    /// The prepared state.
+    fn of(&mut self, closed: Vec<bool>) -> usize {
+        if let Some(known) = self.list.iter().position(|state| state.closed == closed) {
+            return known;
+        }
+        self.list.push(State::prepare(self.circuit, closed));
+        self.list.len() - 1
+    }
+
+    fn solve(&mut self, moment: Moment) -> Solved {
+        let state = self.of(moment.closed.clone());
+        self.list[state].solve(self.circuit, moment)
+    }
+}
+
+impl State {
+    fn prepare(circuit: &Circuit<'_>, closed: Vec<bool>) -> Self {
+        let graph = &circuit.wiring.graph;
+        let mut branches = Vec::with_capacity(graph.edge_count());
+        let mut branch_of = vec![NONE; graph.edge_count()];
+        for (index, edge) in graph.raw_edges().iter().enumerate() {
+            if let Some(ohms) = circuit.rule_resistance(edge.weight, &closed) {
+                branch_of[index] = branches.len() as u32;
+                branches.push(Branch {
+                    from: edge.source().index() as u32,
+                    to: edge.target().index() as u32,
+                    ohms,
+                    emf: 0.0,
+                });
+            }
+        }
+        branches.extend(circuit.panel_sinks());
+        Self {
+            solver: Solver::new(graph.node_count() as u32, &branches),
+            closed,
+            branch_of,
+        }
+    }
+
+    fn joins(&self, a: NodeIndex, b: NodeIndex) -> bool {
+        self.solver.component(a.index() as u32) == self.solver.component(b.index() as u32)
+    }
+
+    /// A draw has a closed way round: both its ends reach one source.
+    fn powers(&self, circuit: &Circuit<'_>, draw: u32) -> bool {
+        let draw = &circuit.wiring.draws[draw as usize];
+        draw.plus != draw.minus && self.joins(draw.plus, draw.minus)
+    }
+
+    fn solve(&self, circuit: &Circuit<'_>, mut moment: Moment) -> Solved {
+        circuit.load_converters(&mut moment);
+        let powered: Vec<bool> = (0..circuit.wiring.draws.len() as u32)
+            .map(|draw| self.powers(circuit, draw))
+            .collect();
+        let mut injections: Vec<(u32, f64)> = Vec::with_capacity(2 * moment.draws.len());
+        for &(draw, amps) in moment
+            .draws
+            .iter()
+            .filter(|(draw, _)| powered[*draw as usize])
+        {
+            let draw = &circuit.wiring.draws[draw as usize];
+            injections.push((draw.plus.index() as u32, -amps));
+            injections.push((draw.minus.index() as u32, amps));
+        }
+        for &(supply, amps) in &moment.charging {
+            let supply = &circuit.wiring.supplies[supply as usize];
+            if self.joins(supply.plus, supply.minus) {
+                injections.push((supply.plus.index() as u32, amps));
+                injections.push((supply.minus.index() as u32, -amps));
+            }
+        }
+        let Solution {
+            volts,
+            amps: by_branch,
+            ..
+        } = self.solver.solve(&injections);
+        let current = |&branch: &u32| by_branch.get(branch as usize).copied().unwrap_or(0.0);
+        let amps = self.branch_of.iter().map(current).collect();
+        Solved {
+            moment,
+            amps,
+            volts,
+            powered,
+        }
+    }
+}
+
+impl Circuit<'_> {
+    /// An edge's resistance by the rule; `None` where nothing can flow along it.
+    fn rule_resistance(&self, link: Link, closed: &[bool]) -> Option<f64> {
+        match link {
+            Link::Conductor(index) if self.banks.link_of[index as usize].is_some() => Some(0.0),
+            Link::Conductor(index) => Some(self.rule_ohms[index as usize].unwrap_or(0.0)),
+            Link::Contact(index) => closed[index as usize].then_some(0.0),
+            Link::Supply(index) => self
+                .is_stiff(&self.wiring.supplies[index as usize])
+                .then_some(0.0),
+            Link::Gap | Link::Inside => Some(0.0),
+            Link::Draw(_) => None,
+        }
+    }
+
+    /// The drop of a draw that runs alone, V: its own current along its shortest way. In a ring
+    /// this is the most it can be, for the current has another way too.
+    fn drop_alone(&self, draw: u32) -> f64 {
+        let wired = &self.wiring.draws[draw as usize];
+        let ways = super::reach::way_to(&self.live, wired.plus)
+            .chain(super::reach::way_to(&self.home, wired.minus));
+        let conductors = ways.filter_map(|(edge, _)| self.conductor_of(edge));
+        let own = conductors.filter(|&index| self.banks.link_of[index as usize].is_none());
+        let ohms: f64 = own.filter_map(|index| self.rule_ohms[index as usize]).sum();
+        ohms * self.nominal_amps(draw)
+    }
+
+    /// A solar controller takes what its panels give: its panel side is one node.
+    fn panel_sinks(&self) -> Vec<Branch> {
+        let controllers = self
+            .wiring
+            .supplies
+            .iter()
+            .filter(|supply| supply.kind == SupplyKind::Controller);
+        controllers
+            .filter_map(|supply| {
+                let from = self.wiring.terminal(supply.part, Term::InPlus)?;
+                let to = self.wiring.terminal(supply.part, Term::InMinus)?;
+                Some(Branch {
+                    from: from.index() as u32,
+                    to: to.index() as u32,
+                    ohms: 0.0,
+                    emf: 0.0,
+                })
+            })
+            .collect()
+    }
+
+    /// The most a controller gives: the smaller of its A and what its panels give at the battery.
+    pub fn controller_most(&self, supply: &crate::wiring::Supply) -> f64 {
+        if supply.kind != SupplyKind::Controller {
+            return f64::INFINITY;
+        }
+        let Some(node) = self.wiring.terminal(supply.part, Term::InPlus) else {
+            return f64::INFINITY;
+        };
+        let panels = self.panels_at(node);
+        if panels.is_empty() {
+            return f64::INFINITY;
+        }
+        let facts = self.facts(supply.part);
+        let volts = supply.volts.unwrap_or(self.system * 1.2);
+        panels
+            .iter()
+            .map(|&index| {
+                self.panel_amps_at_battery(
+                    index,
+                    facts.word(ampwright_notation::Key::Technology),
+                    volts,
+                )
+            })
+            .sum()
+    }
+
+    fn panel_amps_at_battery(&self, index: u32, technology: Option<&str>, volts: f64) -> f64 {
+        let supply = &self.wiring.supplies[index as usize];
+        if technology == Some("pwm") {
+            return supply.amps;
+        }
+        let facts = self.facts(supply.part);
+        let panels = f64::from(
+            facts.count(ampwright_notation::Key::Series).unwrap_or(1)
+                * facts.count(ampwright_notation::Key::Parallel).unwrap_or(1),
+        );
+        facts
+            .amount(ampwright_notation::Key::Watts)
+            .map_or(supply.amps, |watts| watts * panels / volts)
+    }
+
+    /// The solar panels joined to a controller's panel side.
+    fn panels_at(&self, node: NodeIndex) -> Vec<u32> {
+        let passes = super::reach::everything_closed;
+        let net = super::reach::search(
+            self.wiring,
+            &[(node, 0, 0.0)],
+            super::reach::Direction::Home,
+            passes,
+        );
+        let solar = self
+            .wiring
+            .supplies
+            .iter()
+            .enumerate()
+            .filter(|(_, supply)| supply.kind == SupplyKind::Solar);
+        solar
+            .filter(|(_, supply)| net[supply.plus.index()].is_some())
+            .map(|(index, _)| index as u32)
+            .collect()
+    }
+
+    /// Adds to a moment what its converters take for the loads behind them.
+    fn load_converters(&self, moment: &mut Moment) {
+        let converters: Vec<u32> = (0..self.wiring.draws.len() as u32)
+            .filter(|&draw| self.wiring.draws[draw as usize].kind == DrawKind::Converter)
+            .filter(|&draw| !moment.draws.iter().any(|&(other, _)| other == draw))
+            .collect();
+        // Innermost first: as many rounds as converters feed converters.
+        for _ in 0..converters.len().min(MOST_CONVERTERS_IN_A_ROW) {
+            for &draw in &converters {
+                let amps = self.converter_takes(draw, moment);
+                moment.draws.retain(|&(other, _)| other != draw);
+                if amps > 0.0 {
+                    moment.draws.push((draw, amps));
+                }
+            }
+        }
+    }
+
+    fn converter_takes(&self, draw: u32, moment: &Moment) -> f64 {
+        let part = self.wiring.draws[draw as usize].part;
+        let Some((index, output)) = self
+            .wiring
+            .supplies
+            .iter()
+            .enumerate()
+            .find(|(_, supply)| supply.part == part)
+        else {
+            return 0.0;
+        };
+        let behind = |&(other, amps): &(u32, f64)| {
+            let reach = self.live[self.wiring.draws[other as usize].plus.index()];
+            reach
+                .filter(|reach| reach.source as usize == index)
+                .map_or(0.0, |_| amps)
+        };
+        let out: f64 = moment.draws.iter().map(behind).sum::<f64>();
+        let charging = moment
+            .charging
+            .iter()
+            .filter(|(supply, _)| *supply as usize == index)
+            .map(|(_, amps)| amps);
+        let out = (out + charging.sum::<f64>()).min(output.amps);
+        self.nominal_amps(draw) * out / output.amps.max(f64::MIN_POSITIVE)
+    }
+}
+
+/// Converters that feed converters, deeper than any boat has.
+const MOST_CONVERTERS_IN_A_ROW: usize = 4;
