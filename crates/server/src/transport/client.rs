@@ -1,0 +1,151 @@
+//! The way to the client: notifications, and requests with a time limit.
+//!
+//! All of it leaves through one bounded queue that the outlet empties, so nothing here waits for a
+//! client that does not read. tower-lsp's own client handle is not used: it panics when an answer
+//! comes after the wait for it was given up.
+
+use std::{
+    collections::BTreeMap,
+    fmt,
+    sync::{Arc, Mutex, PoisonError},
+    time::Duration,
+};
+
+use serde_json::{Value, json};
+use tokio::sync::{mpsc, oneshot};
+use tower_lsp::jsonrpc::{Error, Id, Response};
+
+use super::publisher::Publisher;
+
+/// Messages that wait for a client that reads slowly; more are dropped.
+const MOST_WAITING: usize = 1024;
+
+/// Requests that a client may owe answers to; more are refused here.
+const MOST_OWED: usize = 64;
+
+/// Why a request to the client brought nothing.
+#[derive(Clone, Debug, PartialEq)]
+pub enum AskError {
+    /// The client refused.
+    Refused(Error),
+    /// The time limit passed.
+    Late,
+    /// The client owes too many answers, reads nothing, or is gone.
+    Busy,
+}
+
+impl fmt::Display for AskError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Refused(error) => write!(f, "the client refused: {error}"),
+            Self::Late => f.write_str("the client did not answer in time"),
+            Self::Busy => f.write_str("the client takes no more requests"),
+        }
+    }
+}
+
+impl std::error::Error for AskError {}
+
+#[derive(Debug, Default)]
+struct Owed {
+    last: i64,
+    answers: BTreeMap<i64, oneshot::Sender<Result<Value, Error>>>,
+}
+
+/// The handle on the client. Cheap to clone.
+#[derive(Clone, Debug)]
+pub struct Client {
+    mail: mpsc::Sender<Vec<u8>>,
+    owed: Arc<Mutex<Owed>>,
+    /// Where findings go.
+    pub publisher: Publisher,
+}
+
+impl Client {
+    /// A handle, and the queue that its messages come out of.
+    pub(super) fn new() -> (Self, mpsc::Receiver<Vec<u8>>) {
+        let (mail, queue) = mpsc::channel(MOST_WAITING);
+        (Self { mail, owed: Arc::default(), publisher: Publisher::default() }, queue)
+    }
+
+    /// A handle that leads nowhere, for tests.
+    #[cfg(test)]
+    pub(crate) fn nowhere() -> Self {
+        Self::new().0
+    }
+
+    /// Sends a notification; dropped, with a word in the log, when the client does not read.
+    pub fn notify(&self, method: &str, params: &Value) {
+        self.post(&json!({"jsonrpc": "2.0", "method": method, "params": params}));
+    }
+
+    /// Shows the writer a warning.
+    pub fn warn(&self, message: &str) {
+        tracing::warn!("{message}");
+        self.notify("window/showMessage", &json!({"type": 2, "message": message}));
+    }
+
+    /// Asks the client and waits for at most `limit`.
+    pub async fn ask(&self, method: &str, params: &Value, limit: Duration) -> Result<Value, AskError> {
+        let (id, answer) = self.expect_answer().ok_or(AskError::Busy)?;
+        let sent = self.post(&json!({"jsonrpc": "2.0", "id": id, "method": method, "params": params}));
+        let outcome = match sent {
+            true => tokio::time::timeout(limit, answer).await,
+            false => Ok(Ok(Err(Error::internal_error()))),
+        };
+        self.owed().answers.remove(&id);
+        match outcome {
+            _ if !sent => Err(AskError::Busy),
+            Ok(Ok(result)) => result.map_err(AskError::Refused),
+            Ok(Err(_)) => Err(AskError::Busy),
+            Err(_) => Err(AskError::Late),
+        }
+    }
+
+    /// [`Client::ask`] for a request handler, which runs on a thread that may wait.
+    pub fn ask_and_wait(&self, method: &str, params: &Value, limit: Duration) -> Result<Value, AskError> {
+        let runtime = tokio::runtime::Handle::try_current().map_err(|_| AskError::Busy)?;
+        runtime.block_on(self.ask(method, params, limit))
+    }
+
+    /// Hands an answer of the client's to whoever waits for it.
+    pub(super) fn answered(&self, id: &Id, result: Result<Value, Error>) {
+        let waiting = match id {
+            Id::Number(id) => self.owed().answers.remove(id),
+            _ => None,
+        };
+        match waiting {
+            Some(waiting) => drop(waiting.send(result)),
+            None => tracing::debug!("an answer that nobody waits for: {id}"),
+        }
+    }
+
+    /// Answers a request outside tower-lsp's loop.
+    pub(super) fn answer(&self, id: Id, result: Result<Value, Error>) {
+        self.post(&json!(Response::from_parts(id, result)));
+    }
+
+    fn post(&self, message: &Value) -> bool {
+        let posted = self.mail.try_send(message.to_string().into_bytes()).is_ok();
+        if !posted {
+            tracing::warn!("the client does not read; a message to it was dropped");
+        }
+        posted
+    }
+
+    fn expect_answer(&self) -> Option<(i64, oneshot::Receiver<Result<Value, Error>>)> {
+        let mut owed = self.owed();
+        if owed.answers.len() >= MOST_OWED {
+            return None;
+        }
+        owed.last += 1;
+        let (waiting, answer) = oneshot::channel();
+        let id = owed.last;
+        owed.answers.insert(id, waiting);
+        Some((id, answer))
+    }
+
+    fn owed(&self) -> std::sync::MutexGuard<'_, Owed> {
+        self.owed.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
