@@ -13,6 +13,8 @@ pub struct Flaw {
     pub message: String,
     /// The edit that mends it, where one edit can.
     pub mend: Option<Mend>,
+    /// Other edits that would, where what was meant is not certain.
+    pub others: Vec<Mend>,
 }
 
 /// An edit that mends a flaw.
@@ -38,4 +40,84 @@ pub enum Code {
     ReservedName,
     UnknownTerminal,
     ImpossibleValue,
+}
+
+impl Code {
+    /// Every code.
+    pub const ALL: [Self; 8] = [
+        Self::Syntax,
+        Self::UnknownKind,
+        Self::UnknownFact,
+        Self::WrongUnit,
+        Self::MissingFact,
+        Self::ReservedName,
+        Self::UnknownTerminal,
+        Self::ImpossibleValue,
+    ];
+
+    /// The code as it is shown and as `allow` names it.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Syntax => "syntax",
+            Self::UnknownKind => "unknown-kind",
+            Self::UnknownFact => "unknown-fact",
+            Self::WrongUnit => "wrong-unit",
+            Self::MissingFact => "missing-fact",
+            Self::ReservedName => "reserved-name",
+            Self::UnknownTerminal => "unknown-terminal",
+            Self::ImpossibleValue => "impossible-value",
+        }
+    }
+
+    /// Whether the words it stands on could not be read, so that nothing may rewrite them.
+    pub const fn is_unread(self) -> bool {
+        matches!(
+            self,
+            Self::Syntax
+                | Self::UnknownKind
+                | Self::UnknownFact
+                | Self::WrongUnit
+                | Self::UnknownTerminal
+        )
+    }
+}
+
+impl Flaw {
+    /// A flaw without a mend.
+    pub fn new(code: Code, span: Span, message: impl Into<String>) -> Self {
+        Self {
+            code,
+            span,
+            message: message.into(),
+            mend: None,
+            others: Vec::new(),
+        }
+    }
+
+    /// The same flaw with an edit that mends it, or with another one.
+    #[must_use]
+    pub fn with(mut self, label: impl Into<String>, span: Span, text: impl Into<String>) -> Self {
+        let mend = Mend {
+            label: label.into(),
+            span,
+            text: text.into(),
+        };
+        match self.mend {
+            None => self.mend = Some(mend),
+            Some(_) => self.others.push(mend),
+        }
+        self
+    }
+
+    /// Every edit that would mend it, the likeliest first.
+    pub fn mends(&self) -> impl Iterator<Item = &Mend> {
+        self.mend.iter().chain(&self.others)
+    }
+
+    /// The same flaw, mended by writing `text` in place of `span`.
+    #[must_use]
+    pub fn written(self, span: Span, text: impl Into<String>) -> Self {
+        let text = text.into();
+        self.with(format!("write {text}"), span, text)
+    }
 }

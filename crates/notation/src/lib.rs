@@ -8,13 +8,21 @@
 
 pub mod colour;
 pub mod flaw;
+pub mod format;
+pub mod reference;
+pub mod suggest;
 pub mod table;
 pub mod token;
 pub mod tree;
 pub mod units;
 
+mod access;
+mod cut;
 mod file;
+mod parse;
 
-pub use file::{Chunk, File};
+pub use access::Element;
+pub use file::{Chunk, File, MOST_FLAWS};
+pub use flaw::{Code, Flaw, Mend};
 pub use table::{Key, Kind};
 pub use tree::{Span, Thing};

@@ -1,0 +1,409 @@
+//! What is wrong with a fact: its word, its value, its unit.
+
+use super::{Scene, meant_unit, sentence, shortened, units_of};
+use crate::{
+    flaw::{Code, Flaw},
+    suggest::nearest,
+    table::{FactRow, Kind, KindRow, Shape},
+    token::Lexeme,
+    tree::{At, Span},
+    units::{Dimension, Quantity, Unit, either},
+};
+
+impl Scene<'_> {
+    pub(super) fn wanted_fact(&self) -> Flaw {
+        let Some(tok) = self.tok() else {
+            return self.left_over();
+        };
+        let Some(row) = self.kind.map(Kind::row) else {
+            return self.left_over();
+        };
+        match tok.lexeme {
+            Lexeme::Word => self.unknown_fact(row, tok.text),
+            Lexeme::Text => self.syntax(self.stray_text()),
+            Lexeme::Plus | Lexeme::Minus if row.space == crate::table::Space::Part => {
+                self.syntax("A terminal is named in a run, not here: take the sign away.")
+            }
+            _ => self.syntax(format!(
+                "`{}` begins no fact of {}.",
+                shortened(tok.text),
+                self.a_kind()
+            )),
+        }
+    }
+
+    fn stray_text(&self) -> String {
+        format!(
+            "Text in quotes is the title of {}, which stands directly after its name.",
+            self.a_kind()
+        )
+    }
+
+    fn unknown_fact(&self, row: &'static KindRow, word: &str) -> Flaw {
+        let shown = shortened(word);
+        let span = self.span();
+        let flaw = |message: String| Flaw::new(Code::UnknownFact, span, message);
+        let of = self.a_kind();
+        if let Some(meant) = nearest(word, words_of(row)) {
+            return flaw(format!(
+                "{} has no fact `{shown}`: `{meant}` is meant?",
+                sentence(&of)
+            ))
+            .written(span, meant);
+        }
+        if word == "AWG" {
+            return self
+                .swapped_gauge()
+                .unwrap_or_else(|| flaw(format!("{} has no fact `AWG`.", sentence(&of))));
+        }
+        let others: Vec<&str> = kinds_with(word).map(|row| row.word).take(4).collect();
+        let has = row
+            .facts()
+            .map(FactRow::pattern)
+            .collect::<Vec<_>>()
+            .join(", ");
+        let has = if has.is_empty() {
+            "it has none".to_owned()
+        } else {
+            format!("its facts are {has}")
+        };
+        match others.as_slice() {
+            [] => flaw(format!("{} has no fact `{shown}`; {has}.", sentence(&of))),
+            others => flaw(format!(
+                "`{shown}` is no fact of {of} but of {}; {has}.",
+                either(others.iter().copied())
+            )),
+        }
+    }
+
+    pub(super) fn count_before(&self, row: &FactRow) -> Flaw {
+        let flaw = self.syntax(format!(
+            "The number stands before `{}`: `{}`.",
+            row.word, row.example
+        ));
+        match (self.tok(), self.near(1)) {
+            (Some(word), Some(number)) if number.lexeme == Lexeme::Number => flaw.written(
+                word.span.to(number.span),
+                format!("{} {}", number.text, row.word),
+            ),
+            _ => flaw,
+        }
+    }
+
+    pub(super) fn wanted_choice(&self, row: &FactRow) -> Flaw {
+        let words = || row.choices().iter().map(|choice| choice.word);
+        let flaw = self.syntax(format!("After `{}` stands {}.", row.word, either(words())));
+        match nearest(self.text(), words()) {
+            Some(word) if self.tok().is_some() => flaw.written(self.span(), word),
+            _ => flaw,
+        }
+    }
+
+    pub(super) fn clash(&self, first: Span, second: Span) -> Flaw {
+        let flaw = |message: &str| {
+            let end = self
+                .line
+                .iter()
+                .take_while(|tok| tok.span.end <= second.start)
+                .last();
+            let gone = end.map_or(second, |tok| tok.span.after().to(second));
+            Flaw::new(Code::Syntax, second, message).with("take it away", gone, "")
+        };
+        if first.len() == second.len() && self.same_words(first, second) {
+            return flaw("This is said twice: take one of the two away.");
+        }
+        flaw("This does not go together with what the thing says before: take one of the two away.")
+    }
+
+    fn same_words(&self, first: Span, second: Span) -> bool {
+        let text = |span: Span| -> Vec<&str> {
+            let inside = |span: Span, tok: &Span| span.start <= tok.start && tok.end <= span.end;
+            self.line
+                .iter()
+                .filter(|tok| inside(span, &tok.span))
+                .map(|tok| tok.text)
+                .collect()
+        };
+        text(first) == text(second)
+    }
+
+    pub(super) fn wanted_quantity(&self, wanted: &[Dimension]) -> Flaw {
+        let what = match wanted {
+            [] => "a number with its unit".to_owned(),
+            wanted => format!("a number in {}", units_of(wanted)),
+        };
+        match self.tok() {
+            None => self.syntax(format!("The line ends too early: {what} belongs here.")),
+            Some(tok) if is_spelt_number(tok.text) => Flaw::new(
+                Code::ImpossibleValue,
+                tok.span,
+                format!("`{}` is no number: write {what}.", shortened(tok.text)),
+            ),
+            Some(tok) => self.syntax(format!(
+                "{} belongs here, not `{}`.",
+                sentence(&what),
+                shortened(tok.text)
+            )),
+        }
+    }
+
+    pub(super) fn wanted_unit(&self, wanted: &[Dimension]) -> Flaw {
+        let Some(number) = self.before() else {
+            return self.left_over();
+        };
+        let (number, said) = (number.span, number.text);
+        let units = self.fitting_units(wanted);
+        let Some(tok) = self.tok() else {
+            return self.lone_number(number, said, wanted, &units);
+        };
+        if let Some(flaw) = self.swapped_gauge() {
+            return flaw;
+        }
+        if tok.is("x") || tok.is("×") {
+            return self.no_multiplier();
+        }
+        if tok.is("in") {
+            return self.what_unit(number, said, wanted, &units);
+        }
+        if let Some(digits) = tok
+            .text
+            .strip_prefix('x')
+            .filter(|rest| rest.starts_with(|c: char| c.is_ascii_digit()))
+        {
+            return self
+                .syntax("A multiplier is a word of its own: put spaces round `x`.")
+                .written(tok.span, format!(" x {digits}"));
+        }
+        let flaw = Flaw::new(
+            Code::WrongUnit,
+            number.to(tok.span),
+            self.unknown_unit(tok.text, &units),
+        );
+        match meant_unit(tok.text, wanted).or_else(|| self.meant_by_kind(tok.text)) {
+            Some(unit) => {
+                let gap = if tok.span.start == number.end {
+                    " "
+                } else {
+                    ""
+                };
+                flaw.with(
+                    format!("write {said} {}", unit.ascii()),
+                    tok.span,
+                    format!("{gap}{}", unit.ascii()),
+                )
+            }
+            None if tok.lexeme == Lexeme::Word && self.begins_something(tok.text) => {
+                self.what_unit(number, said, wanted, &units)
+            }
+            None => flaw,
+        }
+    }
+
+    /// Whether a word after a number is not its unit but the next thing said.
+    fn begins_something(&self, word: &str) -> bool {
+        let fact = self
+            .kind
+            .is_some_and(|kind| kind.fact_of_word(word).is_some());
+        fact || super::is_colour(word)
+            || matches!(word, "twin" | "core" | "sheathed" | "bundled" | "mark")
+    }
+
+    fn meant_by_kind(&self, word: &str) -> Option<Unit> {
+        let unit = Unit::guess(word)?;
+        self.kind
+            .and_then(|kind| kind.bare_fact(unit.row().dimension))
+            .map(|_| unit)
+    }
+
+    fn unknown_unit(&self, unit: &str, units: &str) -> String {
+        format!(
+            "`{}` is no unit that fits here: write {units}.",
+            shortened(unit)
+        )
+    }
+
+    /// The units that would fit: those wanted, else those of the kind's bare facts.
+    fn fitting_units(&self, wanted: &[Dimension]) -> String {
+        if !wanted.is_empty() {
+            return units_of(wanted);
+        }
+        let bare = self.kind.into_iter().flat_map(|kind| kind.row().facts());
+        let bare: Vec<Dimension> = bare.filter_map(FactRow::bare_dimension).collect();
+        let usual = bare.iter().filter_map(|dimension| dimension.units().next());
+        either(usual.map(|row| row.ascii))
+    }
+
+    /// A number that the next word cannot be the unit of: `30 in engine-bay`.
+    fn what_unit(&self, number: Span, said: &str, wanted: &[Dimension], units: &str) -> Flaw {
+        let in_place = self.tok().is_some_and(|tok| tok.is("in"));
+        let flaw = Flaw::new(Code::WrongUnit, number, format!("{said} what? {units}."));
+        let lengths = wanted.is_empty() || wanted.contains(&Dimension::Length);
+        match wanted {
+            [one] => one.units().fold(flaw, |flaw, row| {
+                flaw.written(number, format!("{said} {}", row.ascii))
+            }),
+            _ if in_place && lengths => flaw.written(number, format!("{said} m")),
+            _ => flaw,
+        }
+    }
+
+    fn lone_number(&self, number: Span, said: &str, wanted: &[Dimension], units: &str) -> Flaw {
+        let message = if units.is_empty() {
+            format!("`{said}` begins no fact of {}.", self.a_kind())
+        } else {
+            format!("{said} what? {units}.")
+        };
+        let flaw = Flaw::new(Code::WrongUnit, number, message);
+        match wanted {
+            [one] => one.units().fold(flaw, |flaw, row| {
+                flaw.written(number, format!("{said} {}", row.ascii))
+            }),
+            _ => flaw,
+        }
+    }
+
+    /// `2 x 100 W` where no load says it.
+    fn no_multiplier(&self) -> Flaw {
+        if let (Some(Kind::Run), Some(flaw)) = (self.kind, self.drum_print()) {
+            return flaw;
+        }
+        let (count, times) = (self.near(-1), self.near(0));
+        let (Some(count), Some(times)) = (count, times) else {
+            return self.left_over();
+        };
+        let (Some(number), Some(unit)) = (self.near(1), self.near(2)) else {
+            return self.syntax("A number with its unit belongs after `x`.");
+        };
+        if self.kind == Some(Kind::Solar) {
+            let text = format!("{} {} parallel {}", number.text, unit.text, count.text);
+            let message = "The figures of solar panels are those of one: how many there are is said by `parallel` and `series`.";
+            let span = count.span.to(unit.span);
+            return Flaw::new(Code::Syntax, span, message).written(span, text);
+        }
+        let message = "Only what a load draws is multiplied by `x`: write here what all make together, or each as a thing of its own.";
+        Flaw::new(Code::Syntax, count.span.to(times.span), message)
+    }
+
+    /// `AWG 10` is written `10 AWG`.
+    pub(super) fn swapped_gauge(&self) -> Option<Flaw> {
+        let at = (-2..=1).find(|&offset| {
+            let number = self
+                .near(offset + 1)
+                .is_some_and(|tok| tok.lexeme == Lexeme::Number);
+            number && self.near(offset).is_some_and(|tok| tok.is("AWG"))
+        })?;
+        let (awg, number) = (self.near(at)?, self.near(at + 1)?);
+        let zero = self
+            .near(at + 2)
+            .filter(|tok| tok.lexeme == Lexeme::Slash)
+            .and_then(|_| self.near(at + 3));
+        let (text, end) = match zero {
+            Some(zero) => (format!("{}/{} AWG", number.text, zero.text), zero.span),
+            None => (format!("{} AWG", number.text), number.span),
+        };
+        let span = awg.span.to(end);
+        let message = format!("The number stands before its unit: write `{text}`.");
+        Some(Flaw::new(Code::Syntax, span, message).written(span, text))
+    }
+
+    pub(super) fn wrong_unit(&self, wanted: &[Dimension], found: At<Quantity>) -> Flaw {
+        let said = found.value.printed();
+        let measures = found.value.dimension.word();
+        let wants: Vec<&str> = wanted.iter().map(|dimension| dimension.word()).collect();
+        let message = format!(
+            "{said} is a {measures}, but a {} belongs here: write it in {}.",
+            either(wants),
+            units_of(wanted)
+        );
+        let flaw = Flaw::new(Code::WrongUnit, found.span, message);
+        match wanted
+            .iter()
+            .find_map(|&dimension| converted(found.value, dimension))
+        {
+            Some(text) => flaw.written(found.span, text),
+            None => flaw,
+        }
+    }
+
+    /// A bare quantity whose unit tells no fact of the kind.
+    pub(super) fn no_bare(&self, found: At<Quantity>) -> Flaw {
+        let said = found.value.printed();
+        let units = self.fitting_units(&[]);
+        let message = if units.is_empty() {
+            format!(
+                "{} is given no quantity, so {said} says nothing here.",
+                sentence(&self.a_kind())
+            )
+        } else {
+            format!(
+                "{said} says nothing about {}: what stands without a word is in {units}.",
+                self.a_kind()
+            )
+        };
+        let flaw = Flaw::new(Code::WrongUnit, found.span, message);
+        let worded = self.kind.into_iter().flat_map(|kind| kind.row().facts());
+        let mut worded = worded.filter(|row| matches!(row.shape, Shape::Quantity(dimension) if dimension == found.value.dimension));
+        match (
+            self.converted_for_kind(found.value),
+            worded.next(),
+            worded.next(),
+        ) {
+            (Some(text), ..) => flaw.written(found.span, text),
+            (None, Some(row), None) => {
+                flaw.written(found.span, format!("{} {}", row.word, found.value.ascii()))
+            }
+            _ => flaw,
+        }
+    }
+
+    fn converted_for_kind(&self, found: Quantity) -> Option<String> {
+        let bare = self.kind?.row().facts();
+        bare.filter_map(FactRow::bare_dimension)
+            .find_map(|dimension| converted(found, dimension))
+    }
+}
+
+/// The quantity in another dimension's unit, where the two differ by a slip of the pen only.
+fn converted(found: Quantity, wanted: Dimension) -> Option<String> {
+    let number = crate::units::plain(found.number());
+    match (found.dimension, found.unit, wanted) {
+        (Dimension::Section, Unit::SquareMillimetre, Dimension::Opening) => {
+            Some(Quantity::new(found.value / 100.0, Unit::SquareCentimetre).ascii())
+        }
+        (Dimension::Opening, _, Dimension::Section) => {
+            Some(Quantity::new(found.value * 100.0, Unit::SquareMillimetre).ascii())
+        }
+        (Dimension::Length, Unit::Millimetre, Dimension::Section) => Some(format!("{number} mm2")),
+        (Dimension::Length, Unit::Centimetre, Dimension::Opening) => Some(format!("{number} cm2")),
+        (Dimension::Section, Unit::SquareMillimetre, Dimension::Length) => {
+            Some(format!("{number} mm"))
+        }
+        (Dimension::Current, Unit::Ampere, Dimension::Charge) => Some(format!("{number} Ah")),
+        (Dimension::Time, Unit::Hour, Dimension::Daily) => Some(format!("{number} h/day")),
+        (Dimension::Time, Unit::Minute, Dimension::Daily) => Some(format!("{number} min/day")),
+        _ => None,
+    }
+}
+
+fn words_of(row: &'static KindRow) -> impl Iterator<Item = &'static str> {
+    let words = row
+        .facts()
+        .map(|fact| fact.word)
+        .filter(|word| !word.is_empty());
+    let bare = row
+        .facts()
+        .filter(|fact| matches!(fact.shape, Shape::Choice(_)));
+    words.chain(bare.flat_map(FactRow::choices).map(|choice| choice.word))
+}
+
+/// The kinds that have a fact of this word.
+fn kinds_with(word: &str) -> impl Iterator<Item = &'static KindRow> {
+    crate::table::kinds().filter(move |row| row.kind.fact_of_word(word).is_some())
+}
+
+/// The spellings by which programs write what is no number.
+fn is_spelt_number(text: &str) -> bool {
+    ["nan", "inf", "infinity"]
+        .iter()
+        .any(|spelt| spelt.eq_ignore_ascii_case(text))
+}

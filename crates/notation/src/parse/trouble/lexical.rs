@@ -1,0 +1,120 @@
+//! Writings that are never read, whatever stands around them.
+
+use super::{Scene, shortened};
+use crate::{
+    flaw::{Code, Flaw},
+    parse::Tok,
+    token::Lexeme,
+};
+
+/// The cause of a failure where it is the writing itself, at the token or just before it.
+pub(super) fn cause(scene: &Scene<'_>) -> Option<Flaw> {
+    let at = scene.tok().into_iter().chain(scene.before());
+    at.into_iter().find_map(flaw)
+}
+
+fn flaw(tok: &Tok<'_>) -> Option<Flaw> {
+    Some(match tok.lexeme {
+        Lexeme::Unclosed => Flaw::new(
+            Code::Syntax,
+            tok.span,
+            "This text has no closing quote: it ends on its own line with `\"`.",
+        )
+        .with("close the quote", tok.span.after(), "\""),
+        Lexeme::Curly => curly(tok),
+        Lexeme::BadNumber => bad_number(tok),
+        Lexeme::Junk => junk(tok),
+        _ => return None,
+    })
+}
+
+fn curly(tok: &Tok<'_>) -> Flaw {
+    let inner = tok
+        .text
+        .trim_matches(['“', '”', '„', '"'])
+        .replace('\\', "\\\\");
+    let text = format!("\"{inner}\"");
+    Flaw::new(
+        Code::Syntax,
+        tok.span,
+        "Curly quotes are not read: write straight ones, `\"`.",
+    )
+    .with("write straight quotes", tok.span, text)
+}
+
+fn bad_number(tok: &Tok<'_>) -> Flaw {
+    let text = tok.text;
+    let flaw = |message: String| Flaw::new(Code::Syntax, tok.span, message);
+    let commas = text.matches(',').count();
+    let thousands = text
+        .split(',')
+        .skip(1)
+        .all(|group| group.len() == 3 || group.contains('.'));
+    if commas == 1 && !text.contains('.') {
+        let point = text.replace(',', ".");
+        let flaw = flaw(format!(
+            "The decimal sign is a point: write `{point}`, not `{}`.",
+            shortened(text)
+        ));
+        let flaw = flaw.written(tok.span, point);
+        return if thousands {
+            flaw.written(tok.span, text.replace(',', ""))
+        } else {
+            flaw
+        };
+    }
+    if commas > 0 && thousands {
+        let plain = text.replace(',', "");
+        return flaw(format!("Thousands are written without a comma: `{plain}`."))
+            .written(tok.span, plain);
+    }
+    if let Some(rest) = text.strip_prefix('.').filter(|rest| !rest.contains('.')) {
+        let full = format!("0.{rest}");
+        return flaw(format!("A number starts with a digit: write `{full}`."))
+            .written(tok.span, full);
+    }
+    if let Some(rest) = text
+        .strip_suffix('.')
+        .filter(|rest| !rest.contains(['.', ',']))
+    {
+        return flaw(format!("A number ends with a digit: write `{rest}`."))
+            .written(tok.span, rest);
+    }
+    flaw(format!(
+        "`{}` is no number: it has one decimal point at most.",
+        shortened(text)
+    ))
+}
+
+fn junk(tok: &Tok<'_>) -> Flaw {
+    let shown = shortened(tok.text);
+    let separators = [',', ';', ':', '{', '}', '(', ')', '[', ']', '='];
+    if tok.text.chars().all(|c| separators.contains(&c)) {
+        let message =
+            format!("`{shown}` is not needed: words are parted by spaces, lines by their ends.");
+        return Flaw::new(Code::Syntax, tok.span, message).with(
+            format!("take `{shown}` away"),
+            tok.span,
+            " ",
+        );
+    }
+    if tok.text.starts_with(['\'', '‘', '’', '`', '«']) {
+        return Flaw::new(
+            Code::Syntax,
+            tok.span,
+            "Text stands in straight double quotes, `\"`.",
+        );
+    }
+    if shown.is_empty() {
+        return Flaw::new(
+            Code::Syntax,
+            tok.span,
+            "Characters that cannot be seen stand here: take them away.",
+        );
+    }
+    Flaw::new(
+        Code::Syntax,
+        tok.span,
+        format!("`{shown}` means nothing here: take it away."),
+    )
+}

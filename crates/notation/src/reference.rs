@@ -1,0 +1,1 @@
+//! The reference, made from the tables.
