@@ -4,4 +4,6 @@
 //! The output is the protocol: nothing here prints, and what is logged goes through `tracing`.
 #![deny(clippy::print_stdout)]
 
+pub mod documents;
+pub mod positions;
 pub mod transport;
