@@ -215,27 +215,26 @@ impl file::Table {
     /// Rows in gauges are measured as the gauge proper even where the set means SAE areas: the
     /// larger row area gives the lower row.
     fn row(&self, size: Size, areas: AwgAreas) -> FoundRow<'_> {
-        if let Some(cells) = self.rows.iter().find(|row| is_own(row.size.0, size)) {
+        if let Some(cells) = self.rows.iter().find(|row| is_own(row.size, size)) {
             return FoundRow {
                 row: Row {
-                    size: cells.size.0,
+                    size: cells.size,
                     fit: RowFit::Own,
                 },
                 cells,
             };
         }
         let wanted = area(size, areas).0;
-        let row_area = |row: &file::Row| area(row.size.0, AwgAreas::Astm).0;
-        let below = self.rows.iter().rev().find(|row| row_area(row) <= wanted);
+        let below = self.rows.iter().rev().find(|row| row.area <= wanted);
         let cells = below.unwrap_or(&self.rows[0]);
         let fit = if below.is_some() {
             RowFit::Below
         } else {
-            RowFit::Share((wanted / row_area(cells)).max(0.0))
+            RowFit::Share((wanted / cells.area).max(0.0))
         };
         FoundRow {
             row: Row {
-                size: cells.size.0,
+                size: cells.size,
                 fit,
             },
             cells,
@@ -420,13 +419,13 @@ impl Ampacity {
 
     fn start(&self, trace: &mut Trace) {
         match self.lookup {
-            Lookup::Maker => trace.begin(self.base, format!("{} by its maker", self.ask.size)),
+            Lookup::Maker => trace.begin(self.base, &format!("{} by its maker", self.ask.size)),
             Lookup::Cell {
                 printed,
                 row,
                 column,
             } => {
-                trace.begin(printed, self.cell_words(row, column));
+                trace.begin(printed, &self.cell_words(row, column));
                 if let RowFit::Share(share) = row.fit {
                     let source =
                         "smaller than the smallest row: by area, which is less than it would carry";
@@ -466,7 +465,7 @@ struct Trace {
 }
 
 impl Trace {
-    fn begin(&mut self, base: Sourced<f64>, words: String) {
+    fn begin(&mut self, base: Sourced<f64>, words: &str) {
         self.now = base.value;
         self.note(base, format!("{words}: {}", Amperes(base.value)));
     }

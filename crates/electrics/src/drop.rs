@@ -74,7 +74,7 @@ impl DropFormula {
         areas: AwgAreas,
     ) -> Option<Size> {
         let needed = self.area_for(current, length, limit).0;
-        conductor::series(like).find(|&size| {
+        conductor::series(like, areas).find(|&size| {
             let area = conductor::area(size, areas).0;
             area >= needed || conductor::same(area, needed)
         })

@@ -74,15 +74,17 @@ pub fn area(gauge: i8, areas: AwgAreas) -> SquareMillimetres {
     let proper = FRAC_PI_4 * diameter_mm(gauge).powi(2);
     SquareMillimetres(match areas {
         AwgAreas::Astm => proper,
-        AwgAreas::Sae => sae_area(gauge).unwrap_or_else(|| proper * smallest_sae_share()),
+        AwgAreas::Sae => sae_circular_mils(gauge)
+            .map_or_else(|| proper * smallest_sae_share(), |mils| mils * CIRCULAR_MIL),
     })
 }
 
-fn sae_area(gauge: i8) -> Option<f64> {
+/// The SAE area of a gauge, circular mils; `None` where the table leaves it out.
+pub fn sae_circular_mils(gauge: i8) -> Option<f64> {
     SAE_CIRCULAR_MILS
         .iter()
         .find(|(of, _)| *of == gauge)
-        .map(|(_, mils)| mils * CIRCULAR_MIL)
+        .map(|(_, mils)| *mils)
 }
 
 /// SAE area over the gauge proper, the smallest of the table: for a gauge that it leaves out.

@@ -46,10 +46,7 @@ pub struct Metal {
 impl Default for Metal {
     /// Tinned, class 5: what a plan that is silent is taken to use (common practice, no source).
     fn default() -> Self {
-        Self {
-            strands: Strands::Flexible,
-            tinned: true,
-        }
+        crate::defaults::METAL.value
     }
 }
 
@@ -106,24 +103,25 @@ pub fn is_standard(size: Size) -> bool {
 
 /// The sizes that are made next to one that is not: the next smaller and the next larger, of its own series.
 pub fn nearest(size: Size) -> (Option<Size>, Option<Size>) {
+    let with_area = |size| (size, area(size, AwgAreas::Astm).0);
     let of = area(size, AwgAreas::Astm).0;
-    let below = series(size).rfind(|&made| {
-        area(made, AwgAreas::Astm).0 < of && !same(area(made, AwgAreas::Astm).0, of)
-    });
-    let above = series(size)
-        .find(|&made| area(made, AwgAreas::Astm).0 > of && !same(area(made, AwgAreas::Astm).0, of));
-    (below, above)
+    let differs = |area: f64| !same(area, of);
+    let sizes: Vec<_> = series(size, AwgAreas::Astm).map(with_area).collect();
+    let below = sizes.iter().rfind(|(_, area)| *area < of && differs(*area));
+    let above = sizes.iter().find(|(_, area)| *area > of && differs(*area));
+    (below.map(|(size, _)| *size), above.map(|(size, _)| *size))
 }
 
-/// The sizes that are made in the series of one, small to large.
-pub fn series(of: Size) -> impl DoubleEndedIterator<Item = Size> {
+/// The sizes that are made in the series of one, small to large; of gauges those that the
+/// convention of areas lists.
+pub fn series(of: Size, areas: AwgAreas) -> impl DoubleEndedIterator<Item = Size> {
     let metric = matches!(of, Size::Mm2(_));
     let metrics: &[f64] = if metric { &METRIC_SIZES } else { &[] };
     let gauges: &[i8] = if metric { &[] } else { &AWG_SIZES };
-    metrics
-        .iter()
-        .map(|&mm2| Size::Mm2(mm2))
-        .chain(gauges.iter().map(|&gauge| Size::Awg(gauge)))
+    let listed =
+        move |gauge: &&i8| areas == AwgAreas::Astm || awg::sae_circular_mils(**gauge).is_some();
+    let gauges = gauges.iter().filter(listed).map(|&gauge| Size::Awg(gauge));
+    metrics.iter().map(|&mm2| Size::Mm2(mm2)).chain(gauges)
 }
 
 /// Whether two areas are the same as people write them.

@@ -7,7 +7,7 @@ use serde::Deserialize;
 
 use super::class::LoadClass;
 use crate::{
-    conductor::{AwgAreas, NotASize, Size},
+    conductor::{AwgAreas, NotASize, Size, area},
     source::{Sourced, Tag},
 };
 
@@ -262,11 +262,32 @@ pub(crate) struct Column {
     pub(crate) tag: Tag,
 }
 
+/// A size and its figures, A, one for each column.
 #[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[serde(from = "WrittenRow")]
 pub(crate) struct Row {
-    pub(crate) size: WrittenSize,
+    pub(crate) size: Size,
+    /// mm²; of a gauge proper.
+    pub(crate) area: f64,
     pub(crate) amperes: Vec<f64>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WrittenRow {
+    size: WrittenSize,
+    amperes: Vec<f64>,
+}
+
+impl From<WrittenRow> for Row {
+    fn from(written: WrittenRow) -> Self {
+        let WrittenSize(size) = written.size;
+        Self {
+            size,
+            area: area(size, AwgAreas::Astm).0,
+            amperes: written.amperes,
+        }
+    }
 }
 
 /// An insulation without a column: another column, times what it may warm up by.

@@ -159,6 +159,19 @@ impl RuleSet {
         (self.name != RuleName::Baseline).then(|| Self::get(RuleName::Baseline))
     }
 
+    /// A limit of this set, and after it the published one wherever this set's may be no more
+    /// than an advice: both are checked, and each says whose it is.
+    pub fn checked_limits<T>(
+        &'static self,
+        limit: impl Fn(&'static Self) -> Option<Sourced<T>>,
+    ) -> impl Iterator<Item = (RuleName, Sourced<T>)> {
+        let own = limit(self);
+        let weak = own.as_ref().is_some_and(|own| !own.tag.may_be_error());
+        let fallback = self.published_fallback().filter(|_| weak);
+        let published = fallback.and_then(|set| Some((set.name, limit(set)?)));
+        own.map(|own| (self.name, own)).into_iter().chain(published)
+    }
+
     /// Where the set was written for petrol boats only, the clause that says so.
     pub fn written_for_petrol(&self) -> Option<Sourced<bool>> {
         taken(self.file.written_for_petrol.as_ref())
