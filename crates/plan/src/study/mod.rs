@@ -10,6 +10,7 @@ pub mod moments;
 pub mod protect;
 pub mod reach;
 pub mod rule;
+pub mod wired;
 
 mod returns;
 

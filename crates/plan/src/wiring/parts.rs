@@ -1,6 +1,7 @@
 //! What each part brings into the graph by itself: its terminals, its contacts, what it draws and
 //! what it supplies.
 
+use ampwright_electrics::defaults;
 use ampwright_notation::{
     Key, Kind, Span,
     tree::{Arg, Position, Way as PanelWay, WayDevice},
@@ -390,10 +391,7 @@ impl Builder<'_> {
             facts.amount(Key::Output),
             facts.amount(Key::Amps).unwrap_or(0.0),
         );
-        let efficiency = facts
-            .amount(Key::Efficiency)
-            .unwrap_or(CONVERTER_EFFICIENCY)
-            / 100.0;
+        let efficiency = efficiency(facts, defaults::CONVERTER.value);
         let watts = output.map(|volts| volts * amps / efficiency.max(0.01));
         self.draws(
             id,
@@ -415,7 +413,7 @@ impl Builder<'_> {
     }
 
     fn inverter(&mut self, id: PartId, facts: &Facts<'_>) {
-        let efficiency = facts.amount(Key::Efficiency).unwrap_or(INVERTER_EFFICIENCY) / 100.0;
+        let efficiency = efficiency(facts, defaults::INVERTER.value);
         let law = facts
             .amount(Key::Watts)
             .map(|watts| Law::Watts(watts / efficiency.max(0.01)));
@@ -449,10 +447,6 @@ impl Builder<'_> {
 
 /// More outputs than this on one box is a slip of the pen.
 const MOST_TAPS: u32 = 64;
-/// Per cent; common practice, no source.
-const CONVERTER_EFFICIENCY: f64 = 90.0;
-/// Per cent; common practice, no source.
-const INVERTER_EFFICIENCY: f64 = 88.0;
 
 /// A selector's positions; `off 1 2 both` where the text gives none.
 fn positions(facts: &Facts<'_>) -> Vec<Position> {
@@ -505,4 +499,11 @@ fn array_amps(facts: &Facts<'_>) -> f64 {
         .or_else(|| working.map(|amps| amps * 1.08))
         .unwrap_or(0.0);
     one * f64::from(facts.count(Key::Parallel).unwrap_or(1))
+}
+
+/// A box's efficiency as a share of one.
+fn efficiency(facts: &Facts<'_>, default: f64) -> f64 {
+    facts
+        .amount(Key::Efficiency)
+        .map_or(default, |percent| percent / 100.0)
 }

@@ -1,0 +1,249 @@
+//! The as-wired answer: the real network in one moment, computed when somebody asks for it.
+//!
+//! Batteries stand at rest voltage behind their own resistance, conductors have their table's
+//! resistance at the temperature of their place, contacts, posts and crimps add theirs, and each
+//! load follows its own law.
+
+use ampwright_electrics::{
+    battery::{Block, Charge, Chemistry},
+    conductor::{resistance_per_metre, temperature_factor},
+    defaults,
+    network::{self, Branch},
+    quantity::{AmpHours, Amperes, Celsius, Volts},
+};
+use ampwright_notation::Key;
+use petgraph::graph::{EdgeIndex, NodeIndex};
+
+use super::{Circuit, moments::Moment};
+use crate::{
+    Plan,
+    wiring::{Contact, Device, Law, Link, Supply, SupplyKind},
+};
+
+/// The as-wired answer in one moment.
+#[derive(Clone, Debug)]
+pub struct Wired {
+    /// For each node its voltage, V, against its island's reference.
+    pub volts: Vec<f64>,
+    /// For each edge of the graph its current from source to target, A; 0 where nothing flows.
+    pub amps: Vec<f64>,
+    /// For each draw that is on in this moment: the draw, its volts, its amperes.
+    pub draws: Vec<(u32, f64, f64)>,
+    /// Draws whose cable can never deliver their power.
+    pub undeliverable: Vec<u32>,
+    /// The limits settled; where not, the figures are the last round's.
+    pub settled: bool,
+}
+
+impl Plan {
+    /// The real network in a moment, an index into the by-rule moments.
+    pub fn as_wired(&self, moment: usize) -> Option<Wired> {
+        let solved = self.study.rule.moments.get(moment)?;
+        Some(
+            Network {
+                circuit: self.circuit(),
+                plan: self,
+            }
+            .settle(&solved.moment),
+        )
+    }
+
+    /// The real network with one load alone at its full.
+    pub fn as_wired_alone(&self, draw: u32) -> Option<Wired> {
+        let circuit = self.circuit();
+        let wired = self.wiring.draws.get(draw as usize)?;
+        let mut closed = self.study.rule.moments.last()?.moment.closed.clone();
+        circuit.close_way(&circuit.live, wired.plus, &mut closed);
+        circuit.close_way(&circuit.home, wired.minus, &mut closed);
+        let label = self.study.rule.moments.last()?.moment.label;
+        let draws = vec![(draw, circuit.nominal_amps(draw))];
+        Some(
+            Network {
+                circuit,
+                plan: self,
+            }
+            .settle(&Moment {
+                label,
+                closed,
+                draws,
+                charging: Vec::new(),
+            }),
+        )
+    }
+}
+
+struct Network<'a> {
+    circuit: Circuit<'a>,
+    plan: &'a Plan,
+}
+
+impl Network<'_> {
+    fn settle(&self, moment: &Moment) -> Wired {
+        let graph = &self.circuit.wiring.graph;
+        let mut branches = Vec::with_capacity(graph.edge_count());
+        let mut of: Vec<EdgeIndex> = Vec::with_capacity(graph.edge_count());
+        for (index, edge) in graph.raw_edges().iter().enumerate() {
+            if let Some((ohms, emf)) = self.branch(edge.weight, &moment.closed) {
+                branches.push(Branch {
+                    from: edge.source().index() as u32,
+                    to: edge.target().index() as u32,
+                    ohms,
+                    emf,
+                });
+                of.push(EdgeIndex::new(index));
+            }
+        }
+        let loads: Vec<network::Load> = moment
+            .draws
+            .iter()
+            .map(|&(draw, amps)| self.load(draw, amps))
+            .collect();
+        let sources = self.limited(moment);
+        let settled = network::settle(graph.node_count() as u32, &branches, &loads, &sources);
+        let mut amps = vec![0.0; graph.edge_count()];
+        for (branch, edge) in of.iter().enumerate() {
+            amps[edge.index()] = settled.solution.amps.get(branch).copied().unwrap_or(0.0);
+        }
+        let draws =
+            moment.draws.iter().enumerate().map(|(index, &(draw, _))| {
+                (draw, settled.load_volts[index], settled.load_amps[index])
+            });
+        Wired {
+            draws: draws.collect(),
+            undeliverable: settled
+                .undeliverable
+                .iter()
+                .filter_map(|&index| moment.draws.get(index))
+                .map(|&(draw, _)| draw)
+                .collect(),
+            settled: settled.settled,
+            volts: settled.solution.volts,
+            amps,
+        }
+    }
+
+    /// An edge's resistance and electromotive force; `None` where nothing can flow along it.
+    fn branch(&self, link: Link, closed: &[bool]) -> Option<(f64, f64)> {
+        match link {
+            Link::Conductor(index) => Some((self.plan.conductor_ohms(index).unwrap_or(0.0), 0.0)),
+            Link::Contact(index) => {
+                let contact = &self.circuit.wiring.contacts[index as usize];
+                closed[index as usize].then(|| contact_branch(contact))
+            }
+            Link::Supply(index) => self.battery(&self.circuit.wiring.supplies[index as usize]),
+            Link::Gap | Link::Inside => Some((0.0, 0.0)),
+            Link::Draw(_) => None,
+        }
+    }
+
+    /// A battery half charged, as for drops.
+    fn battery(&self, supply: &Supply) -> Option<(f64, f64)> {
+        if supply.kind != SupplyKind::Battery {
+            return None;
+        }
+        let block = self.circuit.block_of(supply);
+        let own = self.circuit.facts(supply.part).amount(Key::Resistance);
+        Some((
+            own.unwrap_or_else(|| block.resistance().value.0),
+            block.rest_volts(Charge::Half).value.0,
+        ))
+    }
+
+    fn load(&self, draw: u32, amps: f64) -> network::Load {
+        let wired = &self.circuit.wiring.draws[draw as usize];
+        let full = self.circuit.nominal_amps(draw);
+        let share = if full > 0.0 { amps / full } else { 0.0 };
+        let law = match wired.law {
+            Some(Law::Watts(watts)) => network::Law::Power(watts * share),
+            Some(Law::Ohms(ohms)) if share > 0.0 => network::Law::Resistance(ohms / share),
+            _ => network::Law::Current(amps),
+        };
+        network::Load {
+            plus: id(wired.plus),
+            minus: id(wired.minus),
+            law,
+        }
+    }
+
+    /// What holds its voltage up to its limit: charging sources that are on, and converters.
+    fn limited(&self, moment: &Moment) -> Vec<network::Limited> {
+        let charging = moment
+            .charging
+            .iter()
+            .map(|&(supply, amps)| (&self.circuit.wiring.supplies[supply as usize], amps));
+        let converters = self
+            .circuit
+            .wiring
+            .supplies
+            .iter()
+            .filter(|supply| supply.kind == SupplyKind::Converter);
+        charging
+            .chain(converters.map(|supply| (supply, supply.amps)))
+            .map(|(supply, amps)| network::Limited {
+                plus: id(supply.plus),
+                minus: id(supply.minus),
+                volts: self.source_volts(supply),
+                amps,
+            })
+            .collect()
+    }
+
+    fn source_volts(&self, supply: &Supply) -> f64 {
+        let twelve = if supply.kind == SupplyKind::Alternator {
+            defaults::ALTERNATOR
+        } else {
+            defaults::CHARGER
+        };
+        let own = supply.volts.filter(|volts| *volts > 0.0);
+        own.unwrap_or_else(|| {
+            defaults::at_nominal(twelve, Volts(self.circuit.system))
+                .value
+                .0
+        })
+    }
+}
+
+fn id(node: NodeIndex) -> u32 {
+    node.index() as u32
+}
+
+fn contact_branch(contact: &Contact) -> (f64, f64) {
+    match (contact.device, contact.protects) {
+        (Device::Diode(_), _) => (defaults::SWITCH.value.0, -defaults::DIODE.value.0),
+        (_, Some(rating)) => (defaults::device(Amperes(rating)).value.0, 0.0),
+        _ => (defaults::SWITCH.value.0, 0.0),
+    }
+}
+
+impl Circuit<'_> {
+    /// A battery as the electrics know it.
+    pub fn block_of(&self, supply: &Supply) -> Block {
+        let facts = self.facts(supply.part);
+        Block {
+            chemistry: facts
+                .word(Key::Chemistry)
+                .and_then(|word| word.parse().ok())
+                .unwrap_or(Chemistry::Flooded),
+            capacity: AmpHours(facts.amount(Key::AmpHours).unwrap_or(100.0)),
+            nominal: Volts(supply.volts.unwrap_or(self.system)),
+        }
+    }
+}
+
+impl Plan {
+    /// A conductor's resistance as wired, ohm: its table's at its place's temperature, with a
+    /// crimp at each end; `None` where its size or length is unknown.
+    pub fn conductor_ohms(&self, index: u32) -> Option<f64> {
+        let conductor = self.wiring.conductors.get(index as usize)?;
+        let cable = self.study.cables.get(index as usize)?;
+        conductor.metres?;
+        let cold = resistance_per_metre(
+            conductor.size?,
+            cable.stuff.metal,
+            self.study.base.rules.areas(),
+        )
+        .value;
+        let copper = cold * temperature_factor(Celsius(cable.ambient)) * conductor.drop_metres();
+        Some((copper + 2.0 * defaults::POST.value.0) / f64::from(conductor.parallel))
+    }
+}
