@@ -110,6 +110,8 @@ const MAKER: Sourced<()> = Sourced::new(
     "the cable maker's rated current, as ISO 10133:2012 clause 7.6 allows",
 );
 
+const SHARED: Sourced<()> = Sourced::new((), Tag::D, "equal conductors of one length share alike");
+
 impl RuleSet {
     /// What a conductor may carry.
     pub fn ampacity(&self, ask: &AmpacityAsk) -> Ampacity {
@@ -413,7 +415,7 @@ impl Ampacity {
                 ),
             );
         }
-        trace.factor(self.base.map(|_| f64::from(self.parallel)), "in parallel");
+        trace.factor(SHARED.map(|()| f64::from(self.parallel)), "in parallel");
         trace.steps
     }
 
