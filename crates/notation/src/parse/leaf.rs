@@ -70,6 +70,11 @@ pub(super) fn name(inp: &mut Inp<'_, '_>, what: &'static str) -> Read<At<Name>> 
     Ok(At::new(access::name(tok.text), tok.span))
 }
 
+/// Whether a word may be a name; `×` and `°C` are words that begin with no letter.
+pub(super) fn is_name(tok: &Tok<'_>) -> bool {
+    tok.lexeme == Lexeme::Word && !tok.text.starts_with(['×', '°'])
+}
+
 /// A whole number; `what` says of what, for the message.
 pub(super) fn count(inp: &mut Inp<'_, '_>, what: &'static str, range: &Range) -> Read<At<u32>> {
     let Some(tok) = inp.peek_ref() else {

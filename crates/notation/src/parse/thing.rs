@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use chumsky::{inspector::SimpleState, prelude::*};
 
-use super::{Draft, Grammar, Lexed, Rule, Tok, Toks, span_of, trouble, whole};
+use super::{Draft, Grammar, Lexed, Rule, Tok, Toks, leaf, span_of, trouble, whole};
 use crate::{
     access,
     flaw::{Code, Flaw},
@@ -102,7 +102,7 @@ fn head<'a>(grammar: &Grammar<'a>, line: Toks<'a>, state: &mut SimpleState<Draft
         // The name is kept, so that what refers to the thing is not taken for a slip as well.
         head.name = rest
             .first()
-            .filter(|tok| tok.lexeme == Lexeme::Word)
+            .filter(|tok| leaf::is_name(tok))
             .map(|tok| At::new(access::name(tok.text), tok.span));
         return head;
     };
@@ -146,7 +146,7 @@ fn label<'a>(
 ) -> Toks<'a> {
     let mut rest = rest;
     match rest.split_first() {
-        Some((tok, after)) if tok.lexeme == Lexeme::Word => {
+        Some((tok, after)) if leaf::is_name(tok) => {
             head.name = Some(At::new(access::name(tok.text), tok.span));
             rest = name_end(tok, after, state);
         }
@@ -180,8 +180,7 @@ fn name_end<'a>(name: &Tok<'a>, after: Toks<'a>, state: &mut SimpleState<Draft>)
 
 fn plain_text(tok: &Tok<'_>, state: &mut SimpleState<Draft>) -> Arc<str> {
     let one = [*tok];
-    let parsed = super::leaf::leaf(|inp| super::leaf::text(inp, "the text"))
-        .parse_with_state(&one[..], state);
+    let parsed = leaf::leaf(|inp| leaf::text(inp, "the text")).parse_with_state(&one[..], state);
     parsed
         .into_output()
         .map_or_else(|| Arc::from(""), |text| text.value)
