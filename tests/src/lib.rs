@@ -1,1 +1,4 @@
-//! Whole-program tests live in this package.
+//! What the whole-program tests share. The tests themselves are under `tests/` of this package,
+//! the benchmarks under `benches/`.
+
+pub mod shapes;
