@@ -1,4 +1,8 @@
 //! The sustained current against every cut of small random nets, and the shortest unprotected way.
+#![allow(
+    clippy::float_cmp,
+    reason = "what is meant to be exact is compared exactly"
+)]
 
 use ampwright_electrics::flow::{Edge, LiveNet, Sustained, distances, sustained};
 use std::f64::consts::PI;

@@ -54,13 +54,19 @@ impl Link {
 }
 
 /// A block with what its nodes are fed from outside it.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub(super) struct Block {
     pub(super) feeds: Vec<Feed>,
     pub(super) links: Vec<Link>,
 }
 
 impl Block {
+    /// Empties it, keeping its memory: a boat has a block for nearly every conductor.
+    pub(super) fn clear(&mut self) {
+        self.feeds.clear();
+        self.links.clear();
+    }
+
     /// What reaches one node from the other nodes.
     pub(super) fn give(&self, target: u32) -> Feed {
         Feed {
@@ -103,6 +109,9 @@ impl Block {
 
     /// What each link must bear, in the order of the links.
     pub(super) fn sustained(&self) -> Vec<Sustained> {
+        if let [_] = self.links[..] {
+            return vec![self.bear(0)];
+        }
         let class = self.classes();
         let mut known: Vec<Option<Sustained>> = vec![None; self.links.len()];
         (0..self.links.len() as u32)

@@ -68,11 +68,8 @@ impl Way {
     pub(super) fn through(self, cap: f64, edge: u32) -> Way {
         let own = (cap < f64::INFINITY).then_some((cap, edge));
         let smaller = |a: (f64, u32), b: (f64, u32)| {
-            if b.0 < a.0 || (b.0 == a.0 && b.1 < a.1) {
-                b
-            } else {
-                a
-            }
+            let order = b.0.total_cmp(&a.0).then(b.1.cmp(&a.1));
+            if order.is_lt() { b } else { a }
         };
         let device = match (self.device, own) {
             (Some(a), Some(b)) => Some(smaller(a, b)),

@@ -62,11 +62,12 @@ impl<'a> Tree<'a> {
     /// What feeds each place from itself and from below it, and what each block gives to its top.
     fn sweep_up(&self) -> (Vec<Feed>, Vec<Feed>) {
         let mut up = self.own.clone();
-        let mut local = vec![NONE; up.len()];
+        let (mut local, mut part) = (vec![NONE; up.len()], Block::default());
         let mut gives = Vec::with_capacity(self.blocks.count() as usize);
         for block in 0..self.blocks.count() {
             let top = self.blocks.top[block as usize] as usize;
-            let give = self.block(block, Feed::NONE, &up, &mut local).give(0);
+            self.fill(&mut part, block, Feed::NONE, &up, &mut local);
+            let give = part.give(0);
             up[top] = up[top].and(give);
             gives.push(give);
         }
@@ -74,14 +75,14 @@ impl<'a> Tree<'a> {
     }
 
     fn sweep_down(&self, up: &[Feed], gives: &[Feed]) -> Vec<Sustained> {
-        let mut local = vec![NONE; up.len()];
+        let (mut local, mut part) = (vec![NONE; up.len()], Block::default());
         let mut down = vec![Feed::NONE; up.len()];
         let beside = self.beside(gives);
         let mut out = vec![Sustained::NOTHING; self.net.edges.len()];
         for block in (0..self.blocks.count()).rev() {
             let top = self.blocks.top[block as usize] as usize;
             let at_top = self.own[top].and(beside[block as usize]).and(down[top]);
-            let part = self.block(block, at_top, up, &mut local);
+            self.fill(&mut part, block, at_top, up, &mut local);
             for (&node, give) in self
                 .blocks
                 .hanging(block)
@@ -137,27 +138,20 @@ impl<'a> Tree<'a> {
         beside
     }
 
-    /// A block with its top as node 0 and the nodes that hang in it after.
-    fn block(&self, block: u32, at_top: Feed, up: &[Feed], local: &mut [u32]) -> Block {
-        let hanging = self.blocks.hanging(block);
+    /// Fills in a block with its top as node 0 and the nodes that hang in it after.
+    fn fill(&self, part: &mut Block, block: u32, at_top: Feed, up: &[Feed], local: &mut [u32]) {
         local[self.blocks.top[block as usize] as usize] = 0;
-        let mut feeds = vec![at_top];
-        for (k, &node) in (1u32..).zip(hanging) {
+        part.clear();
+        part.feeds.push(at_top);
+        for (k, &node) in (1u32..).zip(self.blocks.hanging(block)) {
             local[node as usize] = k;
-            feeds.push(up[node as usize]);
+            part.feeds.push(up[node as usize]);
         }
-        let link = |&k: &u32| {
+        for &k in self.blocks.edges(block) {
             let ((a, b), edge) = (self.ends[k as usize], self.edges[k as usize]);
-            Link::new(
-                local[a as usize],
-                local[b as usize],
-                edge,
-                &self.net.edges[edge as usize],
-            )
-        };
-        Block {
-            feeds,
-            links: self.blocks.edges(block).iter().map(link).collect(),
+            let (a, b) = (local[a as usize], local[b as usize]);
+            part.links
+                .push(Link::new(a, b, edge, &self.net.edges[edge as usize]));
         }
     }
 }

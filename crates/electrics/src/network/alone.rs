@@ -8,8 +8,9 @@ use crate::flow::blocks::Blocks;
 use rustc_hash::FxHashSet;
 
 /// Back-substitutions x core branches spent at most on exact currents in the core; beyond, every branch of a
-/// block that a pair's current may enter is taken to carry all of it.
-const BUDGET: usize = 20_000_000;
+/// block that a pair's current may enter is taken to carry all of it. About a tenth of a second; a boat's main ring
+/// with a hundred panels takes a hundredth of it.
+const BUDGET: usize = 2_000_000;
 
 /// The largest |current| of each branch over pairs taken one at a time.
 #[derive(Debug, Clone, PartialEq)]
@@ -64,7 +65,7 @@ impl Solver {
         let mut crossings = Vec::new();
         for (pair, plus, minus, amps) in falling(&self.forest, pairs) {
             let mark = |k: u32, out: &mut Alone| {
-                out.raise(self.forest.twigs[k as usize].branch, amps, pair)
+                out.raise(self.forest.twigs[k as usize].branch, amps, pair);
             };
             let meet = tree.meet(plus, minus);
             let (a, b) = (tree.root(plus), tree.root(minus));
@@ -296,5 +297,67 @@ impl BlockTree {
         self.climb.climb(from, meet, &mut once);
         self.climb.climb(to, meet, &mut once);
         once(meet);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::Branch;
+    use super::*;
+
+    fn branch(from: u32, to: u32, ohms: f64) -> Branch {
+        Branch {
+            from,
+            to,
+            ohms,
+            emf: 0.0,
+        }
+    }
+
+    /// Two rings of three joined by a bridge, a twig on each.
+    fn two_rings() -> Solver {
+        let ends = [
+            (0, 1),
+            (1, 2),
+            (2, 0),
+            (2, 3),
+            (3, 4),
+            (4, 5),
+            (5, 3),
+            (0, 6),
+            (4, 7),
+        ];
+        Solver::new(8, &ends.map(|(a, b)| branch(a, b, 0.5)))
+    }
+
+    #[test]
+    fn beyond_the_budget_a_block_is_taken_to_carry_all() {
+        let solver = two_rings();
+        let mut out = Alone::new(9);
+        let place = |n: usize| solver.forest.position[n] - solver.forest.twigs.len() as u32;
+        let crossing = |from, to, amps, pair| Crossing {
+            from: place(from),
+            to: place(to),
+            amps,
+            pair,
+        };
+        solver.cross(
+            &[crossing(0, 1, 5.0, 0), crossing(2, 4, 3.0, 1)],
+            0,
+            &mut out,
+        );
+        assert_eq!(out.amps, [5.0, 5.0, 5.0, 3.0, 3.0, 3.0, 3.0, 0.0, 0.0]);
+        assert_eq!(out.pair[2..4], [Some(0), Some(1)]);
+        assert!(!out.exact);
+    }
+
+    #[test]
+    fn within_the_budget_a_ring_shares() {
+        let found = two_rings().largest_alone(&[(6, 1, 6.0), (7, 3, 3.0)]);
+        let expected = [4.0, 2.0, 2.0, 0.0, 2.0, 1.0, 1.0, 6.0, 3.0];
+        for (f, e) in found.amps.iter().zip(expected) {
+            assert!((f - e).abs() < 1e-12, "{found:?}");
+        }
+        assert!(found.exact);
     }
 }

@@ -56,7 +56,6 @@ pub(super) struct Work {
     amps: Vec<f64>,
     volts: Vec<f64>,
     rest: Vec<f64>,
-    memory: Vec<f64>,
     inner: Option<Box<Solution>>,
 }
 
@@ -154,7 +153,7 @@ impl Core {
                 if correction > 1 && worst <= largest * f64::EPSILON {
                     break;
                 }
-                factor.solve(&mut work.rest, &mut work.memory);
+                factor.solve(&mut work.rest);
                 self.correct(work);
             }
         }

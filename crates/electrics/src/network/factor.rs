@@ -52,8 +52,7 @@ impl Factor {
     }
 
     /// Replaces `rhs` by the solution.
-    pub(super) fn solve(&self, rhs: &mut [f64], memory: &mut Vec<f64>) {
-        let _ = memory;
+    pub(super) fn solve(&self, rhs: &mut [f64]) {
         self.rescale(rhs);
         let size = rhs.len();
         let Ok(mut buffer) =

@@ -36,7 +36,7 @@ pub(super) struct Port {
 /// The ports of a network, their resistance matrix and their present state.
 #[derive(Debug)]
 pub(super) struct Ports {
-    pub(super) ports: Vec<Port>,
+    pub(super) list: Vec<Port>,
     groups: Vec<Group>,
     /// Least and greatest amperes of each port.
     pub(super) low: Vec<f64>,
@@ -75,7 +75,7 @@ impl Ports {
             amps: high.clone(),
             high,
             state,
-            ports,
+            list: ports,
             groups,
             complete,
         }
@@ -94,7 +94,7 @@ impl Ports {
         for &k in &group.members {
             self.amps[k] = self
                 .bound(k)
-                .unwrap_or(self.amps[k].clamp(self.low[k], self.high[k]));
+                .unwrap_or(self.amps[k].max(self.low[k]).min(self.high[k]));
         }
         for _ in 0..8 * group.members.len() + 32 {
             let target = self.free_solution(group, open);
@@ -125,7 +125,7 @@ impl Ports {
             let raised: f64 = others
                 .filter_map(|(c, &j)| Some(group.at(row, c) * self.bound(j)?))
                 .sum();
-            self.ports[k].volts - open[k] - raised
+            self.list[k].volts - open[k] - raised
         };
         self.solve_free(group, lacks)
     }
@@ -145,7 +145,7 @@ impl Ports {
             for (c, &(column, _)) in free.iter().enumerate() {
                 matrix[r * size + c] = group.at(row, column);
             }
-            matrix[r * size + r] += self.ports[k].droop();
+            matrix[r * size + r] += self.list[k].droop();
         }
         let mut x: Vec<f64> = free.iter().map(|&(row, k)| lacks(row, k)).collect();
         solve_dense(&mut matrix, &mut x);
@@ -194,7 +194,7 @@ impl Ports {
                 .enumerate()
                 .map(|(c, &j)| group.at(row, c) * self.amps[j])
                 .sum();
-            let port = &self.ports[k];
+            let port = &self.list[k];
             let below = (port.volts - open[k] - raised - port.droop() * self.amps[k]) / port.volts;
             let wrong = match self.state[k] {
                 State::Off => below,
@@ -208,10 +208,28 @@ impl Ports {
         worst.1
     }
 
+    /// True where a holding port fixes the volts across a port that is the only joint of two parts of the network,
+    /// known by the ohms of the path beside it.
+    pub(super) fn is_pinned(&self, port: usize, path: f64) -> bool {
+        let across = |g: &Group, row: usize| {
+            let held = |(c, &j): (usize, &usize)| {
+                self.state[j] == State::Holding && g.at(row, c).abs() > 0.5 * path
+            };
+            g.members.iter().enumerate().any(held)
+        };
+        let find = |g: &Group| {
+            g.members
+                .iter()
+                .position(|&k| k == port)
+                .map(|row| across(g, row))
+        };
+        self.groups.iter().find_map(find).unwrap_or(false)
+    }
+
     /// By how much the holding ports change their amperes when the rest of the network raises their volts by
     /// `rise`; the others stay as they are.
     pub(super) fn react(&self, rise: &[f64]) -> Vec<f64> {
-        let mut change = vec![0.0; self.ports.len()];
+        let mut change = vec![0.0; self.list.len()];
         for group in &self.groups {
             for (k, x) in self.solve_free(group, |_, k| -rise[k]) {
                 change[k] = x;

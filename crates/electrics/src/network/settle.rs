@@ -6,6 +6,7 @@
 
 mod attempt;
 mod newton;
+mod wiring;
 
 use super::{Branch, Solution, Solver};
 use attempt::{Attempt, Outcome};

@@ -1,9 +1,9 @@
 //! One attempt to bring a network to rest with some loads already given up.
 
 use super::super::ports::{Port, Ports};
-use super::super::{Branch, NONE, Solution, Solver, union::Union};
+use super::super::{NONE, Solution, Solver};
+use super::wiring::{MOST_AMPS, merge, paths, resistances};
 use super::{Failing, Law, Limited, Load, Prepared, Settled, State};
-use std::collections::BTreeMap;
 
 /// Plain rounds before Newton's method takes over, when they do not at least halve the change each time.
 const PLAIN_ROUNDS: u32 = 6;
@@ -17,12 +17,8 @@ pub(super) const REST: f64 = 1e-12;
 /// Volts below this part of the largest source are no volts: what floating point leaves between equal nodes.
 const NO_VOLTS: f64 = 1e-9;
 
-/// A source that alone joins two parts of the network is given this many times its own volts per ampere as a
-/// path beside it, so that every state can be solved; what the path carries is counted as the source's.
-const PATH: f64 = 1e3;
-
-/// No limit is larger than this, in amperes.
-const MOST_AMPS: f64 = 1e9;
+/// A source gives more than its limit when it is over by more than this part of it.
+const OVER: f64 = 1e-10;
 
 pub(super) enum Outcome {
     Settled,
@@ -109,19 +105,23 @@ impl<'a> Attempt<'a> {
             let amps = self.drawn(&volts);
             let next = self.solve(&amps, rounds);
             self.amps = amps;
+            if let Some(port) = self.overloaded() {
+                return Outcome::Fails(self.across(port));
+            }
             if next.iter().any(|v| v.is_nan() || *v <= 0.0) {
                 return Outcome::Fails(self.failing(&next));
             }
             let change = self.largest_part(volts.iter().zip(&next).map(|(a, b)| a - b));
             volts = next;
-            if change <= REST && self.is_at_rest() {
+            let at_rest = self.is_at_rest();
+            if change <= REST && at_rest {
                 return if self.sound {
                     Outcome::Settled
                 } else {
                     Outcome::Exhausted
                 };
             }
-            if round >= PLAIN_ROUNDS && change > REST && change > 0.5 * last {
+            if round >= PLAIN_ROUNDS && at_rest && change > REST && change > 0.5 * last {
                 return self.newton(volts, rounds);
             }
             last = change;
@@ -160,15 +160,15 @@ impl<'a> Attempt<'a> {
         let mut injected = self.taken(amps);
         let solver = self.own.as_ref().unwrap_or(&self.prepared.solver);
         solver.solve_into(&injected, &mut self.solution);
-        if !self.ports.ports.is_empty() {
+        if !self.ports.list.is_empty() {
             let open: Vec<f64> = self
                 .ports
-                .ports
+                .list
                 .iter()
                 .map(|p| p.volts_in(&self.solution))
                 .collect();
             self.sound = self.ports.share(&open);
-            injected.extend(given(&self.ports.ports, &self.ports.amps));
+            injected.extend(given(&self.ports.list, &self.ports.amps));
             solver.solve_into(&injected, &mut self.solution);
         }
         self.active
@@ -183,14 +183,14 @@ impl<'a> Attempt<'a> {
         let mut injected = self.taken(amps);
         let solver = self.own.as_ref().unwrap_or(&self.prepared.solver);
         solver.respond_into(&injected, &mut self.spare);
-        if !self.ports.ports.is_empty() {
+        if !self.ports.list.is_empty() {
             let rise: Vec<f64> = self
                 .ports
-                .ports
+                .list
                 .iter()
                 .map(|p| p.volts_in(&self.spare))
                 .collect();
-            injected.extend(given(&self.ports.ports, &self.ports.react(&rise)));
+            injected.extend(given(&self.ports.list, &self.ports.react(&rise)));
             solver.respond_into(&injected, &mut self.spare);
         }
         self.active
@@ -207,26 +207,59 @@ impl<'a> Attempt<'a> {
             .collect()
     }
 
+    /// What the path beside a port carries towards its plus.
+    fn carried(&self, port: usize) -> f64 {
+        let p = &self.ports.list[port];
+        self.path[port].map_or(0.0, |ohms| (p.volts - p.volts_in(&self.solution)) / ohms)
+    }
+
     /// Counts what the paths beside sources carry against the sources' limits; true where that changed nothing.
-    fn is_at_rest(&mut self) -> bool {
+    pub(super) fn is_at_rest(&mut self) -> bool {
         let mut rest = true;
-        for (k, ohms) in self.path.iter().enumerate() {
-            let (Some(ohms), port) = (ohms, &self.ports.ports[k]) else {
-                continue;
-            };
-            let carried = (port.volts - port.volts_in(&self.solution)) / ohms;
-            rest &= (carried + self.ports.low[k]).abs() <= REST * port.amps;
+        for k in (0..self.path.len())
+            .filter(|&k| self.path[k].is_some())
+            .collect::<Vec<_>>()
+        {
+            let (carried, most) = (self.carried(k), self.ports.list[k].amps);
+            rest &= (carried + self.ports.low[k]).abs() <= REST * most;
             self.ports.low[k] = -carried;
-            self.ports.high[k] = port.amps - carried;
+            self.ports.high[k] = most - carried;
         }
         rest
+    }
+
+    /// A port that alone joins two parts, with no other holding the volts between them, and less to give than is
+    /// drawn there. Currents only grow from round to round, so it stays so.
+    pub(super) fn overloaded(&self) -> Option<usize> {
+        let over = |&k: &usize| {
+            let most = self.ports.list[k].amps;
+            let over = self.ports.amps[k] + self.carried(k) > most * (1.0 + OVER);
+            let path = self.path[k].filter(|_| over && self.ports.state[k] == State::AtLimit);
+            path.is_some_and(|path| !self.ports.is_pinned(k, path))
+        };
+        (0..self.path.len()).find(over)
+    }
+
+    /// The loads that a port feeds as the only joint: those whose volts follow its path.
+    pub(super) fn across(&mut self, port: usize) -> Vec<Failing> {
+        let (p, path) = (
+            self.ports.list[port],
+            self.path[port].unwrap_or(f64::INFINITY),
+        );
+        let solver = self.own.as_ref().unwrap_or(&self.prepared.solver);
+        solver.respond_into(&[(p.plus, 1.0), (p.minus, -1.0)], &mut self.spare);
+        let follows = self
+            .active
+            .iter()
+            .filter(|a| a.volts_in(&self.spare) > 0.5 * path);
+        follows.map(Active::failing).collect()
     }
 
     /// The loads that draw by injection: fed, the right way round, and asking for something.
     fn drawing(&self) -> Vec<Active> {
         let emfs = self.prepared.branches.iter().map(|b| b.finite_emf().abs());
         let largest = emfs
-            .chain(self.ports.ports.iter().map(|p| p.volts))
+            .chain(self.ports.list.iter().map(|p| p.volts))
             .fold(0.0, f64::max);
         let solver = self.solver();
         let draws = |(index, load): (usize, &Load)| {
@@ -318,18 +351,14 @@ impl<'a> Attempt<'a> {
         let Some(k) = port.map(|p| p as usize) else {
             return (0.0, State::Off);
         };
-        let port = &self.ports.ports[k];
-        let carried = self.path[k].map_or(0.0, |ohms| {
-            (port.volts - port.volts_in(&self.solution)) / ohms
-        });
-        let part = source.amps.min(MOST_AMPS) / port.amps;
+        let share = source.amps.min(MOST_AMPS) / self.ports.list[k].amps;
         let state = self.ports.state[k];
         let amps = if state == State::Off {
             0.0
         } else {
-            (self.ports.amps[k] + carried).max(0.0)
+            (self.ports.amps[k] + self.carried(k)).max(0.0)
         };
-        (part * amps, state)
+        (share * amps, state)
     }
 }
 
@@ -356,84 +385,4 @@ fn given<'a>(ports: &'a [Port], amps: &'a [f64]) -> impl Iterator<Item = (u32, f
         .iter()
         .zip(amps)
         .flat_map(|(p, &i)| [(p.plus, i), (p.minus, -i)])
-}
-
-/// The loads that are branches: resistances, and those given up.
-fn resistances(
-    prepared: &Prepared,
-    loads: &[Load],
-    collapsed: &[Option<f64>],
-) -> (Vec<Branch>, Vec<Option<u32>>) {
-    let mut extra = Vec::new();
-    let place = |(load, given_up): (&Load, &Option<f64>)| {
-        let ohms = match (*given_up, load.law) {
-            (Some(ohms), _) | (None, Law::Resistance(ohms)) => ohms,
-            _ => return None,
-        };
-        extra.push(Branch {
-            from: load.plus,
-            to: load.minus,
-            ohms,
-            emf: 0.0,
-        });
-        Some((prepared.branches.len() + extra.len() - 1) as u32)
-    };
-    let branch = loads.iter().zip(collapsed).map(place).collect();
-    (extra, branch)
-}
-
-/// Sources of equal volts on the same terminals are one port; they share it in proportion to their limits.
-fn merge(nodes: u32, sources: &[Limited]) -> (Vec<Port>, Vec<Option<u32>>) {
-    let mut ports: Vec<Port> = Vec::new();
-    let mut known = BTreeMap::new();
-    let place = |s: &Limited| {
-        let usable = s.volts > 0.0 && s.volts.is_finite() && s.amps > 0.0;
-        if !usable || s.plus >= nodes || s.minus >= nodes || s.plus == s.minus {
-            return None;
-        }
-        let amps = s.amps.min(MOST_AMPS);
-        let k = *known
-            .entry((s.plus, s.minus, s.volts.to_bits()))
-            .or_insert(ports.len() as u32);
-        match ports.get_mut(k as usize) {
-            Some(port) => port.amps += amps,
-            None => ports.push(Port {
-                plus: s.plus,
-                minus: s.minus,
-                volts: s.volts,
-                amps,
-            }),
-        }
-        Some(k)
-    };
-    let port_of = sources.iter().map(place).collect();
-    (ports, port_of)
-}
-
-/// Adds a path beside each port that alone joins two parts of the network.
-fn paths(
-    prepared: &Prepared,
-    mut extra: Vec<Branch>,
-    ports: &[Port],
-) -> (Vec<Branch>, Vec<Option<f64>>) {
-    let (nodes, solver) = (prepared.solver.nodes(), &prepared.solver);
-    let mut parts = Union::new(solver.components() as usize);
-    for b in extra.iter().filter(|b| !b.is_open(nodes)) {
-        parts.join(solver.component(b.from), solver.component(b.to), 0.0);
-    }
-    let mut path = Vec::with_capacity(ports.len());
-    for p in ports {
-        let joined = parts
-            .join(solver.component(p.plus), solver.component(p.minus), 0.0)
-            .is_some();
-        let ohms = (!joined).then_some(PATH * p.volts / p.amps);
-        extra.extend(ohms.map(|ohms| Branch {
-            from: p.minus,
-            to: p.plus,
-            ohms,
-            emf: p.volts,
-        }));
-        path.push(ohms);
-    }
-    (extra, path)
 }

@@ -22,8 +22,12 @@ impl Attempt<'_> {
             let amps = self.drawn(&volts);
             let solved = self.solve(&amps, rounds);
             self.set_amps(amps);
+            if let Some(port) = self.overloaded() {
+                return Outcome::Fails(self.across(port));
+            }
             let excess: Vec<f64> = volts.iter().zip(&solved).map(|(v, s)| v - s).collect();
-            if self.largest_part(excess.iter().copied()) <= REST {
+            let at_rest = self.is_at_rest();
+            if at_rest && self.largest_part(excess.iter().copied()) <= REST {
                 return if self.is_sound() {
                     Outcome::Settled
                 } else {
