@@ -15,7 +15,7 @@ use serde_json::{Value, json};
 use tokio::sync::{mpsc, oneshot};
 use tower_lsp::jsonrpc::{Error, Id, Response};
 
-use super::publisher::Publisher;
+use super::{CancelToken, publisher::Publisher};
 
 /// Messages that wait for a client that reads slowly; more are dropped.
 const MOST_WAITING: usize = 1024;
@@ -30,6 +30,8 @@ pub enum AskError {
     Refused(Error),
     /// The time limit passed.
     Late,
+    /// The request that asked was cancelled meanwhile.
+    Cancelled,
     /// The client owes too many answers, reads nothing, or is gone.
     Busy,
 }
@@ -39,6 +41,7 @@ impl fmt::Display for AskError {
         match self {
             Self::Refused(error) => write!(f, "the client refused: {error}"),
             Self::Late => f.write_str("the client did not answer in time"),
+            Self::Cancelled => f.write_str("nobody waits for the answer any more"),
             Self::Busy => f.write_str("the client takes no more requests"),
         }
     }
@@ -50,6 +53,18 @@ impl std::error::Error for AskError {}
 struct Owed {
     last: i64,
     answers: BTreeMap<i64, oneshot::Sender<Result<Value, Error>>>,
+}
+
+/// Strikes a request from what is owed, however the wait for its answer ends.
+struct GivenUp<'a> {
+    client: &'a Client,
+    id: i64,
+}
+
+impl Drop for GivenUp<'_> {
+    fn drop(&mut self) {
+        self.client.owed().answers.remove(&self.id);
+    }
 }
 
 /// The handle on the client. Cheap to clone.
@@ -85,27 +100,41 @@ impl Client {
         self.notify("window/showMessage", &json!({"type": 2, "message": message}));
     }
 
-    /// Asks the client and waits for at most `limit`.
+    /// Asks the client and waits for at most `limit`. Never called without one: a client that does
+    /// not answer must not hold a handler for ever.
     pub async fn ask(&self, method: &str, params: &Value, limit: Duration) -> Result<Value, AskError> {
         let (id, answer) = self.expect_answer().ok_or(AskError::Busy)?;
-        let sent = self.post(&json!({"jsonrpc": "2.0", "id": id, "method": method, "params": params}));
-        let outcome = match sent {
-            true => tokio::time::timeout(limit, answer).await,
-            false => Ok(Ok(Err(Error::internal_error()))),
-        };
-        self.owed().answers.remove(&id);
-        match outcome {
-            _ if !sent => Err(AskError::Busy),
+        let _given_up = GivenUp { client: self, id };
+        if !self.post(&json!({"jsonrpc": "2.0", "id": id, "method": method, "params": params})) {
+            return Err(AskError::Busy);
+        }
+        match tokio::time::timeout(limit, answer).await {
             Ok(Ok(result)) => result.map_err(AskError::Refused),
             Ok(Err(_)) => Err(AskError::Busy),
             Err(_) => Err(AskError::Late),
         }
     }
 
-    /// [`Client::ask`] for a request handler, which runs on a thread that may wait.
-    pub fn ask_and_wait(&self, method: &str, params: &Value, limit: Duration) -> Result<Value, AskError> {
+    /// [`Client::ask`] for a request handler, which runs on a thread that may wait, and whose own
+    /// request may be cancelled.
+    pub fn ask_and_wait(
+        &self,
+        method: &str,
+        params: &Value,
+        limit: Duration,
+        cancel: &CancelToken,
+    ) -> Result<Value, AskError> {
+        if cancel.is_cancelled() {
+            return Err(AskError::Cancelled);
+        }
         let runtime = tokio::runtime::Handle::try_current().map_err(|_| AskError::Busy)?;
-        runtime.block_on(self.ask(method, params, limit))
+        runtime.block_on(async {
+            tokio::select! {
+                biased;
+                () = cancel.cancelled() => Err(AskError::Cancelled),
+                answer = self.ask(method, params, limit) => answer,
+            }
+        })
     }
 
     /// Hands an answer of the client's to whoever waits for it.

@@ -187,7 +187,7 @@ async fn run<S: Send + Sync + 'static>(
         let permit = threads.acquire_owned().await;
         let token = token.clone();
         tokio::task::spawn_blocking(move || {
-            let result = handler(&snapshot, params, &token);
+            let result = cancelled(&token).and_then(|()| handler(&snapshot, params, &token));
             drop(permit);
             result
         })
