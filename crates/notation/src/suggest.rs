@@ -2,7 +2,8 @@
 
 /// The nearest candidate to `word`, where one is near enough to be what was meant.
 ///
-/// Near enough is a third of the word's letters, changed, added, dropped or swapped.
+/// Near enough is a third of the word's letters, changed, added, dropped or swapped, or that the
+/// word begins one candidate only (`abyc` of `abyc-e11`).
 pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     // A longer word is no keyword with a slip in it, and the distance is quadratic.
     const LONGEST: usize = 40;
@@ -10,12 +11,20 @@ pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) ->
         return None;
     }
     let limit = (word.chars().count() / 3).max(1);
-    candidates
-        .into_iter()
-        .map(|candidate| (distance(word, candidate), candidate))
-        .filter(|&(distance, candidate)| distance <= limit && distance < candidate.chars().count())
-        .min_by_key(|&(distance, _)| distance)
-        .map(|(_, candidate)| candidate)
+    let mut best: Option<(usize, &str)> = None;
+    let mut begun = Vec::new();
+    for candidate in candidates {
+        let distance = distance(word, candidate);
+        let is_near = distance <= limit && distance < candidate.chars().count();
+        if is_near && best.is_none_or(|(least, _)| distance < least) {
+            best = Some((distance, candidate));
+        }
+        begun.extend(candidate.starts_with(word).then_some(candidate));
+    }
+    best.map(|(_, candidate)| candidate).or(match begun[..] {
+        [only] if word.len() > 2 => Some(only),
+        _ => None,
+    })
 }
 
 /// How many letters must be changed, added, dropped or swapped with their neighbour, case aside.
@@ -50,6 +59,12 @@ mod tests {
         assert_eq!(nearest("minimun", ["minimum", "main"]), Some("minimum"));
         assert_eq!(nearest("busbra", ["busbar", "battery"]), Some("busbar"));
         assert_eq!(nearest("Battery", ["busbar", "battery"]), Some("battery"));
+    }
+
+    #[test]
+    fn a_beginning_is_near_where_it_begins_one_word() {
+        assert_eq!(nearest("abyc", ["abyc-e11", "baseline"]), Some("abyc-e11"));
+        assert_eq!(nearest("bolt", ["bolt-down", "bolt-on-top"]), None);
     }
 
     #[test]

@@ -12,7 +12,9 @@ fn thing(row: &KindRow, facts: &[&str]) -> String {
     if row.kind == Kind::Panel {
         text.push_str("    way 1 fuse 5 A\n");
     }
-    facts.iter().for_each(|fact| text.push_str(&format!("    {fact}\n")));
+    facts
+        .iter()
+        .for_each(|fact| text.push_str(&format!("    {fact}\n")));
     if row.kind == Kind::Run {
         text.push_str("    a +\n    2.5 mm2 1 m\n    b +\n");
     }
@@ -21,7 +23,9 @@ fn thing(row: &KindRow, facts: &[&str]) -> String {
 
 /// The facts that a kind must say, but those that `but` excludes.
 fn needed(row: &KindRow, but: Option<&FactRow>) -> Vec<&'static str> {
-    let excluded = |fact: &FactRow| but.is_some_and(|but| but.key == fact.key || (but.group != 0 && but.group == fact.group));
+    let excluded = |fact: &FactRow| {
+        but.is_some_and(|but| but.key == fact.key || (but.group != 0 && but.group == fact.group))
+    };
     let mut one_of = but.is_some_and(|but| but.need == Need::OneOf);
     let facts = row.facts().filter(|fact| !excluded(fact));
     facts
@@ -47,9 +51,10 @@ fn read(text: &str, test: impl Fn(&Thing)) {
 fn check_args(fact: &FactRow, args: &[Arg]) {
     let right = match (fact.shape, args) {
         (Shape::Flag | Shape::Maybe(_), []) => true,
-        (Shape::Bare(dimension) | Shape::Quantity(dimension) | Shape::Maybe(dimension), [Arg::Quantity(quantity)]) => {
-            quantity.value.dimension == dimension
-        }
+        (
+            Shape::Bare(dimension) | Shape::Quantity(dimension) | Shape::Maybe(dimension),
+            [Arg::Quantity(quantity)],
+        ) => quantity.value.dimension == dimension,
         (Shape::BareSize | Shape::Size, [Arg::Size(_)])
         | (Shape::BareName | Shape::Name(_), [Arg::Name(_)])
         | (Shape::Choice(_) | Shape::Word(_), [Arg::Word(_)])
@@ -70,7 +75,9 @@ fn every_fact_is_read_below_its_head() {
         facts.push(fact.example);
         read(&thing(row, &facts), |thing| {
             assert!(thing.flaws.is_empty(), "{} {:#?}", thing.text, thing.flaws);
-            let said = thing.fact(fact.key).unwrap_or_else(|| panic!("{} has no {:?}", thing.text, fact.key));
+            let said = thing
+                .fact(fact.key)
+                .unwrap_or_else(|| panic!("{} has no {:?}", thing.text, fact.key));
             assert_eq!(thing.text_of(said.span), fact.example);
             check_args(fact, &said.args);
         });
@@ -79,14 +86,21 @@ fn every_fact_is_read_below_its_head() {
 
 #[test]
 fn every_fact_is_read_on_its_head() {
-    for (row, fact) in every_fact().filter(|(row, _)| !matches!(row.kind, Kind::Run | Kind::Panel)) {
+    for (row, fact) in every_fact().filter(|(row, _)| !matches!(row.kind, Kind::Run | Kind::Panel))
+    {
         let mut facts = needed(row, Some(fact));
         facts.insert(0, fact.example);
-        read(&format!("{} thing-1 \"Title\" {}\n", row.word, facts.join(" ")), |thing| {
-            assert!(thing.flaws.is_empty(), "{} {:#?}", thing.text, thing.flaws);
-            assert!(thing.has(fact.key), "{}", thing.text);
-            assert_eq!(thing.title.as_ref().map(|title| &*title.value), Some("Title"));
-        });
+        read(
+            &format!("{} thing-1 \"Title\" {}\n", row.word, facts.join(" ")),
+            |thing| {
+                assert!(thing.flaws.is_empty(), "{} {:#?}", thing.text, thing.flaws);
+                assert!(thing.has(fact.key), "{}", thing.text);
+                assert_eq!(
+                    thing.title.as_ref().map(|title| &*title.value),
+                    Some("Title")
+                );
+            },
+        );
     }
 }
 
@@ -108,7 +122,9 @@ fn every_choice_is_read() {
 #[test]
 fn every_needed_fact_is_missed() {
     for (row, fact) in every_fact().filter(|(_, fact)| fact.need != Need::Optional) {
-        let others = row.facts().filter(|other| other.need == Need::Needed && other.key != fact.key);
+        let others = row
+            .facts()
+            .filter(|other| other.need == Need::Needed && other.key != fact.key);
         let others: Vec<&str> = others.map(|fact| fact.example).collect();
         read(&thing(row, &others), |thing| {
             let codes: Vec<Code> = thing.flaws.iter().map(|flaw| flaw.code).collect();
@@ -134,20 +150,42 @@ fn a_fact_said_twice_is_a_flaw_unless_it_repeats() {
         let mut facts = needed(row, Some(fact));
         facts.extend([fact.example, fact.example]);
         read(&thing(row, &facts), |thing| {
-            assert_eq!(thing.flaws.is_empty(), fact.repeats, "{} {:#?}", thing.text, thing.flaws);
+            assert_eq!(
+                thing.flaws.is_empty(),
+                fact.repeats,
+                "{} {:#?}",
+                thing.text,
+                thing.flaws
+            );
         });
     }
 }
 
 #[test]
 fn a_slip_in_a_fact_is_mended() {
-    for (row, fact) in every_fact().filter(|(_, fact)| fact.word.len() > 5 && !matches!(fact.shape, Shape::CountBefore)) {
+    for (row, fact) in every_fact()
+        .filter(|(_, fact)| fact.word.len() > 5 && !matches!(fact.shape, Shape::CountBefore))
+    {
         let mut facts = needed(row, Some(fact));
-        let slip = fact.example.replacen(fact.word, &format!("{}{}", &fact.word[..2], &fact.word[3..]), 1);
+        let slip = fact.example.replacen(
+            fact.word,
+            &format!("{}{}", &fact.word[..2], &fact.word[3..]),
+            1,
+        );
         facts.push(&slip);
         read(&thing(row, &facts), |thing| {
-            let mends: Vec<&str> = thing.flaws.iter().flat_map(|flaw| flaw.mends()).map(|mend| mend.text.as_str()).collect();
-            assert!(mends.contains(&fact.word), "{} {:#?}", thing.text, thing.flaws);
+            let mends: Vec<&str> = thing
+                .flaws
+                .iter()
+                .flat_map(|flaw| flaw.mends())
+                .map(|mend| mend.text.as_str())
+                .collect();
+            assert!(
+                mends.contains(&fact.word),
+                "{} {:#?}",
+                thing.text,
+                thing.flaws
+            );
         });
     }
 }
@@ -156,7 +194,12 @@ fn a_slip_in_a_fact_is_mended() {
 fn every_example_of_a_kind_is_read_without_a_flaw() {
     for row in kinds() {
         let file = File::parse(&format!("{}\n", row.example));
-        assert!(file.all_flaws().is_empty(), "{} {:#?}", row.example, file.all_flaws());
+        assert!(
+            file.all_flaws().is_empty(),
+            "{} {:#?}",
+            row.example,
+            file.all_flaws()
+        );
         assert_eq!(file.chunks[0].thing.kind, Some(row.kind));
     }
 }

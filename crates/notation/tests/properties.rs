@@ -2,7 +2,11 @@
 
 mod support;
 
-use ampwright_notation::{File, format::{format, format_edits}, token::{Lexeme, lex}};
+use ampwright_notation::{
+    File,
+    format::{format, format_edits},
+    token::{Lexeme, lex},
+};
 use proptest::prelude::*;
 use support::{everything, meaning};
 
@@ -11,21 +15,117 @@ const CURLEW: &str = include_str!("curlew.boat");
 /// Words and signs of the notation, and some that are none, in any order.
 fn pieces() -> impl Strategy<Value = String> {
     let piece = prop::sample::select(vec![
-        "battery", "house-1", "agm", "100 Ah", "run", "case", "load", "panel", "way 1 fuse 5 A", "way", "twin",
-        "2.5 mm2", "2,5", "5 m", "red", "brown/yellow", "back", "to", "core 1 of", "mast", "mark", "D3.1+/-", "x",
-        "in", "bundled 3", "Ω", "×", "mm²", "°C", "-3 m", "−", "+", "-", "/", "%", "\"t\"", "\"open", "“q”", "\\", "#",
-        "# note", "## head", "\n", "\r\n", "\r", "\n    ", "\n\t", "\n\n", " ", "\u{a0}", "\u{feff}", "\0", "é", "e\u{301}",
-        "allow", "up", "by", "on", "set", "both", "off", "positions", "6 x 2.4 W", "multicore", "3 cores", "spread",
-        "starting 10 A 180 s", "h/day", "4", "use", "\"a.boat\"", "cable", "carries", "AWG", "2/0 AWG", "00", "1e999",
-        "nan", "pole 1", "out 2", "like", "house-", "boat", "system 12 V", "joint", "sheathed", "tinned",
+        "battery",
+        "house-1",
+        "agm",
+        "100 Ah",
+        "run",
+        "case",
+        "load",
+        "panel",
+        "way 1 fuse 5 A",
+        "way",
+        "twin",
+        "2.5 mm2",
+        "2,5",
+        "5 m",
+        "red",
+        "brown/yellow",
+        "back",
+        "to",
+        "core 1 of",
+        "mast",
+        "mark",
+        "D3.1+/-",
+        "x",
+        "in",
+        "bundled 3",
+        "Ω",
+        "×",
+        "mm²",
+        "°C",
+        "-3 m",
+        "−",
+        "+",
+        "-",
+        "/",
+        "%",
+        "\"t\"",
+        "\"open",
+        "“q”",
+        "\\",
+        "#",
+        "# note",
+        "## head",
+        "\n",
+        "\r\n",
+        "\r",
+        "\n    ",
+        "\n\t",
+        "\n\n",
+        " ",
+        "\u{a0}",
+        "\u{feff}",
+        "\0",
+        "é",
+        "e\u{301}",
+        "allow",
+        "up",
+        "by",
+        "on",
+        "set",
+        "both",
+        "off",
+        "positions",
+        "6 x 2.4 W",
+        "multicore",
+        "3 cores",
+        "spread",
+        "starting 10 A 180 s",
+        "h/day",
+        "4",
+        "use",
+        "\"a.boat\"",
+        "cable",
+        "carries",
+        "AWG",
+        "2/0 AWG",
+        "00",
+        "1e999",
+        "nan",
+        "pole 1",
+        "out 2",
+        "like",
+        "house-",
+        "boat",
+        "system 12 V",
+        "joint",
+        "sheathed",
+        "tinned",
     ]);
-    prop::collection::vec((piece, prop::sample::select(vec!["", " ", "  ", "\n", "\n    "])), 0..40)
-        .prop_map(|pieces| pieces.into_iter().flat_map(|(piece, gap)| [piece, gap]).collect())
+    prop::collection::vec(
+        (
+            piece,
+            prop::sample::select(vec!["", " ", "  ", "\n", "\n    "]),
+        ),
+        0..40,
+    )
+    .prop_map(|pieces| {
+        pieces
+            .into_iter()
+            .flat_map(|(piece, gap)| [piece, gap])
+            .collect()
+    })
 }
 
 /// The example with pieces put in and parts taken out.
 fn edited() -> impl Strategy<Value = String> {
-    let edit = (any::<prop::sample::Index>(), 0..30_usize, pieces(), any::<bool>());
+    let edit = (
+        any::<prop::sample::Index>(),
+        0..30_usize,
+        pieces(),
+        any::<bool>(),
+    );
     prop::collection::vec(edit, 1..6).prop_map(|edits| {
         let mut text = CURLEW.to_owned();
         for (at, len, new, insert) in edits {
@@ -49,7 +149,8 @@ fn any_text() -> impl Strategy<Value = String> {
         pieces(),
         edited(),
         any::<String>(),
-        prop::collection::vec(any::<u8>(), 0..300).prop_map(|bytes| String::from_utf8_lossy(&bytes).into_owned()),
+        prop::collection::vec(any::<u8>(), 0..300)
+            .prop_map(|bytes| String::from_utf8_lossy(&bytes).into_owned()),
     ]
 }
 
@@ -57,8 +158,12 @@ fn any_text() -> impl Strategy<Value = String> {
 fn comments(text: &str) -> Vec<String> {
     let mark = if text.starts_with('\u{feff}') { 3 } else { 0 };
     let tokens = lex(&text[mark..]);
-    let comments = tokens.into_iter().filter(|token| token.lexeme == Lexeme::Comment);
-    comments.map(|token| token.span.of(&text[mark..]).trim_end().to_owned()).collect()
+    let comments = tokens
+        .into_iter()
+        .filter(|token| token.lexeme == Lexeme::Comment);
+    comments
+        .map(|token| token.span.of(&text[mark..]).trim_end().to_owned())
+        .collect()
 }
 
 proptest! {

@@ -10,7 +10,7 @@ use super::{
 };
 use crate::{
     flaw::{Code, Flaw},
-    table::{FactRow, Key, Kind, Range, Shape},
+    table::{FactRow, Key, Kind, Range, Shape, Space},
     token::Lexeme,
     tree::{Allow, Arg, At, Fact, Span, Way, WayDevice},
     units::{Dimension, Unit},
@@ -90,24 +90,27 @@ fn last_span(inp: &mut Inp<'_, '_>, first: Span) -> Span {
 
 /// Keeps a fact, unless it was said before or another one excludes it.
 fn keep(draft: &mut Draft, fact: Fact, at: u32) -> Read<()> {
-    let row = draft.kind.and_then(|kind| kind.fact(fact.key));
-    let clash = row.and_then(|row| {
-        let excludes = |other: &&Fact| match draft.kind.and_then(|kind| kind.fact(other.key)) {
-            _ if other.key == fact.key => !row.repeats,
-            Some(other) => row.group != 0 && other.group == row.group,
-            None => false,
-        };
-        draft.facts.iter().find(excludes)
+    let row_of = |key: Key| draft.kind.and_then(|kind| kind.fact(key));
+    let clash = row_of(fact.key).and_then(|row| {
+        let said = draft.facts.iter().filter_map(|other| row_of(other.key));
+        let other = said.into_iter().find(|other| excludes(row, other))?;
+        Some(Fault::Clash(other, row, fact.span))
     });
     match clash {
-        Some(other) => Err(Trouble {
-            at,
-            fault: Fault::Clash(other.span, fact.span),
-        }),
+        Some(fault) => Err(Trouble { at, fault }),
         None => {
             draft.facts.push(fact);
             Ok(())
         }
+    }
+}
+
+/// Whether a thing that says one fact cannot say the other.
+fn excludes(row: &FactRow, other: &FactRow) -> bool {
+    if row.key == other.key {
+        !row.repeats
+    } else {
+        row.group != 0 && row.group == other.group
     }
 }
 
@@ -146,7 +149,7 @@ fn args(inp: &mut Inp<'_, '_>, row: &'static FactRow) -> Read<Vec<Arg>> {
         Shape::Maybe(_) if peek(inp, Lexeme::Number).is_some() => vec![measure(inp, row)?],
         Shape::Count => vec![count(inp, row)?],
         Shape::Word(_) => vec![chosen(inp, row)?],
-        Shape::Name(_) => vec![Arg::Name(name(inp, row.word)?)],
+        Shape::Name(space) => vec![Arg::Name(name(inp, named(space))?)],
         Shape::Size => vec![Arg::Size(leaf::size(inp)?)],
         Shape::SizeAmps => vec![Arg::Size(leaf::size(inp)?), amps(inp, row)?],
         Shape::CountAmps => vec![count_of(inp, row)?, amps(inp, row)?],
@@ -160,6 +163,19 @@ fn args(inp: &mut Inp<'_, '_>, row: &'static FactRow) -> Read<Vec<Arg>> {
         | Shape::Choice(_)
         | Shape::CountBefore => Vec::new(),
     })
+}
+
+/// Whose name a name is, for a message.
+const fn named(space: Space) -> &'static str {
+    match space {
+        Space::Boat => "the boat",
+        Space::File => "the file",
+        Space::Part => "the part",
+        Space::Place => "the place",
+        Space::Cable => "the cable",
+        Space::Run => "the run",
+        Space::Case => "the case",
+    }
 }
 
 /// What a dimension list of one is, as a constant that a message may keep.
@@ -186,13 +202,13 @@ fn measure(inp: &mut Inp<'_, '_>, row: &'static FactRow) -> Read<Arg> {
         return fail(inp, Fault::Fact);
     };
     let found = leaf::measured(inp, only(dimension))?;
-    range::check(inp, found, row.word, &row.range);
+    range::check_fact(inp, found, row);
     Ok(Arg::Quantity(found))
 }
 
 fn amps(inp: &mut Inp<'_, '_>, row: &'static FactRow) -> Read<Arg> {
     let found = leaf::measured(inp, only(Dimension::Current))?;
-    range::check(inp, found, row.word, &row.range);
+    range::check_fact(inp, found, row);
     Ok(Arg::Quantity(found))
 }
 
@@ -200,7 +216,7 @@ fn amps_time(inp: &mut Inp<'_, '_>, row: &'static FactRow) -> Read<Vec<Arg>> {
     let mut args = vec![amps(inp, row)?];
     if peek(inp, Lexeme::Number).is_some() && time_comes(inp) {
         let found = leaf::measured(inp, only(Dimension::Time))?;
-        range::check(inp, found, row.word, &Range::usual(Dimension::Time));
+        range::check(inp, found, "a time", &Range::usual(Dimension::Time));
         args.push(Arg::Quantity(found));
     }
     Ok(args)
@@ -291,31 +307,40 @@ fn bare(inp: &mut Inp<'_, '_>, kind: Kind) -> Read<Said> {
         return Ok((row.key, vec![Arg::Size(leaf::size(inp)?)]));
     }
     let at = position(inp);
+    let lacks_size =
+        sized.is_some_and(|row| !inp.state().facts.iter().any(|fact| fact.key == row.key));
     let found = match kind {
         Kind::Load => leaf::multiplied(inp, &[])?,
         _ => leaf::quantity(inp, &[])?,
     };
+    if lacks_size && found.value.unit == Unit::Millimetre {
+        return Err(Trouble {
+            at,
+            fault: Fault::WrongUnit(leaf::SECTION, found),
+        });
+    }
     let Some(row) = kind.bare_fact(found.value.dimension) else {
         return Err(Trouble {
             at,
             fault: Fault::Bare(found),
         });
     };
-    range::check(inp, found, bare_word(row), &row.range);
+    range::check(inp, found, called(row), &row.range);
     Ok((row.key, vec![Arg::Quantity(found)]))
 }
 
-/// What a bare fact is called in a sentence.
-pub(super) fn bare_word(row: &FactRow) -> &'static str {
-    match row.shape {
-        Shape::Bare(Dimension::Current) => "its amperes",
-        Shape::Bare(Dimension::Potential) => "its volts",
-        Shape::Bare(Dimension::Power) => "its watts",
-        Shape::Bare(Dimension::Charge) => "its ampere-hours",
-        Shape::Bare(Dimension::Resistance) => "its resistance",
-        Shape::Bare(Dimension::Length) => "its length",
-        Shape::Bare(Dimension::Daily | Dimension::Percent) => "its share of the day",
-        _ => row.word,
+/// What the value of a bare fact is called in a sentence.
+pub(super) const fn called(row: &FactRow) -> &'static str {
+    match row.bare_dimension() {
+        Some(Dimension::Current) => "a current",
+        Some(Dimension::Potential) => "a voltage",
+        Some(Dimension::Power) => "a power",
+        Some(Dimension::Charge) => "what a battery holds",
+        Some(Dimension::Resistance) => "a resistance",
+        Some(Dimension::Length) => "a length",
+        Some(Dimension::Section) => "a conductor's size",
+        Some(Dimension::Daily | Dimension::Percent) => "a part of the day",
+        _ => "this",
     }
 }
 
@@ -339,7 +364,7 @@ fn count_before(inp: &mut Inp<'_, '_>, kind: Kind) -> Read<Option<Said>> {
 }
 
 /// Whether the number to come is a conductor's size.
-fn size_comes(inp: &mut Inp<'_, '_>) -> bool {
+pub(super) fn size_comes(inp: &mut Inp<'_, '_>) -> bool {
     let at = position(inp) as usize;
     let all: &[Tok<'_>] = inp.full_slice();
     let unit = |tok: &Tok<'_>| {

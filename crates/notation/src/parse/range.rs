@@ -3,7 +3,7 @@
 use super::Inp;
 use crate::{
     flaw::{Code, Flaw},
-    table::Range,
+    table::{FactRow, Range},
     tree::{At, Span},
     units::{Dimension, Quantity, Size, Unit, plain},
 };
@@ -27,18 +27,18 @@ pub(super) fn check_count(
         return;
     }
     let (min, max) = (plain(range.min), plain(range.max));
-    let message = format!(
-        "{} {} cannot be: {what} is a whole number from {min} to {max}.",
-        plain(number),
-        what_is(what)
-    );
+    let message = format!("{number} is not possible here: `{what}` is from {min} to {max}.");
     inp.state()
         .flaws
         .push(Flaw::new(Code::ImpossibleValue, span, message));
 }
 
-fn what_is(what: &str) -> String {
-    format!("for {what}")
+/// Adds a flaw where the quantity of a fact with a word of its own is out of its range.
+pub(super) fn check_fact(inp: &mut Inp<'_, '_>, found: At<Quantity>, row: &FactRow) {
+    // The sentence's words are made only where there is one.
+    if !row.range.holds(found.value.value) {
+        check(inp, found, &format!("`{}`", row.word), &row.range);
+    }
 }
 
 /// Adds a flaw where a quantity is out of its range; `what` names the fact in the message.
@@ -57,19 +57,15 @@ fn impossible(found: At<Quantity>, what: &str, range: &Range) -> Flaw {
     );
     let value = found.value.value;
     let message = if !value.is_finite() {
-        format!("The number of {what} is too large to be read: it is at most {max}.")
+        format!("This number is too large to be read: {what} is at most {max}.")
     } else if value < 0.0 && range.min >= 0.0 {
         format!("{said} is below zero, which {what} never is: write it without the minus sign.")
     } else if value > range.max {
-        format!(
-            "{said} is more than {what} can be, which is at most {max}: check the number and its unit."
-        )
+        format!("{said} is too much: {what} is at most {max}; check the number and its unit.")
     } else if value == 0.0 {
         format!("{said} says nothing: {what} is more than zero.")
     } else {
-        format!(
-            "{said} is less than {what} can be, which is at least {min}: check the number and its unit."
-        )
+        format!("{said} is too little: {what} is at least {min}; check the number and its unit.")
     };
     let flaw = Flaw::new(Code::ImpossibleValue, found.span, message);
     let mirrored = Quantity {

@@ -4,7 +4,7 @@ use chumsky::prelude::*;
 
 use super::{
     Draft, Extra, Inp, Toks,
-    facts::only,
+    facts::{only, size_comes},
     leaf::{self, Read, fail, leaf, name, peek, peek_word, position, take_word, word},
     range::{self, COUNT},
     trouble::{Fault, Trouble},
@@ -73,7 +73,7 @@ fn terminal(inp: &mut Inp<'_, '_>) -> Read<Option<At<Terminal>>> {
         None | Some(Side::Out | Side::Post | Side::Stud)
     );
     if takes_number && peek(inp, Lexeme::Number).is_some() {
-        let number = leaf::count(inp, "a terminal", &COUNT)?;
+        let number = leaf::count(inp, terminal.side.map_or("terminal", Side::word), &COUNT)?;
         terminal.number = Some(number.value);
         span = span.to(number.span);
     }
@@ -374,6 +374,9 @@ fn back_part(inp: &mut Inp<'_, '_>) -> Read<BackPart> {
         inp.skip();
         let (number, of) = core(inp)?;
         return Ok(BackPart::Core(number, of, tok.span));
+    }
+    if size_comes(inp) {
+        return fail(inp, Fault::BackPart);
     }
     let at = position(inp);
     match part(inp)? {

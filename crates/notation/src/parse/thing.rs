@@ -150,7 +150,10 @@ fn label<'a>(
             head.name = Some(At::new(access::name(tok.text), tok.span));
             rest = name_end(tok, after, state);
         }
-        _ => state.flaws.push(trouble::no_name(kind, first, rest)),
+        _ => {
+            state.flaws.push(trouble::no_name(kind, first, rest));
+            rest = rest.get(trouble::digit_name(rest)..).unwrap_or_default();
+        }
     }
     match rest.split_first() {
         Some((tok, after)) if tok.lexeme == Lexeme::Text => {

@@ -24,7 +24,9 @@ mod head;
 mod lexical;
 mod step;
 
-pub(super) use head::{is_choice, name_goes_on, no_name, reserved, unknown_kind, use_path};
+pub(super) use head::{
+    digit_name, is_choice, name_goes_on, no_name, reserved, unknown_kind, use_path,
+};
 
 /// A failure: what was wanted at which token of the line.
 #[derive(Clone, Copy, Debug)]
@@ -65,8 +67,8 @@ pub(crate) enum Fault {
     Choice(&'static FactRow),
     /// Positions of a selector.
     Positions,
-    /// Two facts exclude each other, or the same is said twice: the first, the second.
-    Clash(Span, Span),
+    /// Two facts exclude each other, or the same is said twice; the second one's span.
+    Clash(&'static FactRow, &'static FactRow, Span),
     /// Text in quotes for this.
     Text(&'static str),
     /// What stands in a way.
@@ -89,13 +91,6 @@ pub(crate) enum Fault {
     Verb,
     /// A selector's position in a case.
     Position,
-}
-
-impl Fault {
-    /// The failure of a whole line that is told at its token `at`.
-    pub(super) const fn after(self, at: u32) -> Trouble {
-        Trouble { at, fault: self }
-    }
 }
 
 impl<'a> Error<'a, Toks<'a>> for Trouble {
@@ -228,7 +223,7 @@ impl Scene<'_> {
             Fault::Fact => self.wanted_fact(),
             Fault::Choice(row) => self.wanted_choice(row),
             Fault::Positions => self.syntax("After `positions` stand the selector's positions in order: `off`, numbers, `both`."),
-            Fault::Clash(first, second) => self.clash(first, second),
+            Fault::Clash(first, second, span) => self.clash(first, second, span),
             Fault::Text(what) => self.wanted_text(what),
             Fault::WayDevice => self.wanted_way_device(),
             Fault::Size => self.wanted_size(),
@@ -251,9 +246,14 @@ impl Scene<'_> {
             )),
             None => self.syntax(format!("The line ends too early: `{word}` belongs here.")),
         };
-        match self.tok().filter(|tok| nearest(tok.text, [word]).is_some()) {
-            Some(tok) => flaw.written(tok.span, word),
-            None => flaw,
+        match self.tok() {
+            Some(tok) if nearest(tok.text, [word]).is_some() => flaw.written(tok.span, word),
+            Some(tok) if matches!(word, "of" | "to") => flaw.with(
+                format!("write {word} before it"),
+                tok.span.before(),
+                format!("{word} "),
+            ),
+            _ => flaw,
         }
     }
 

@@ -53,7 +53,12 @@ fn missing(draft: &mut Draft, kind: Kind, head: &Head, label: Span) {
         .filter(|fact| fact.need == Need::OneOf)
         .collect();
     if !group.is_empty() && !group.iter().any(|fact| says(fact.key)) {
-        lacks.push(either(group.iter().map(|fact| fact.example)));
+        let patterns: Vec<String> = group.iter().map(|fact| fact.pattern()).collect();
+        let example = group.first().map_or("", |fact| fact.example);
+        lacks.push(format!(
+            "{}, such as `{example}`",
+            either(patterns.iter().map(String::as_str))
+        ));
     }
     if kind == Kind::Panel && draft.ways.is_empty() {
         lacks.push("at least one way, such as `way 1 fuse 5 A`".to_owned());
@@ -89,7 +94,13 @@ fn missing_message(kind: Kind, lacks: &[String], name: Option<&At<Name>>) -> Str
 /// What to write for a fact that is missing.
 fn asked(row: &FactRow) -> String {
     match row.shape {
-        Shape::Choice(choices) => either(choices.iter().map(|choice| choice.word)),
+        Shape::Choice(choices) => {
+            format!(
+                "{} ({})",
+                either(choices.iter().map(|choice| choice.word)),
+                row.help
+            )
+        }
         _ => format!("`{}` ({})", row.example, row.help),
     }
 }

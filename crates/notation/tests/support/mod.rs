@@ -9,7 +9,17 @@ use ampwright_notation::{File, Flaw, Thing};
 pub(crate) fn meaning(file: &File) -> String {
     let mut out = String::new();
     for chunk in &file.chunks {
-        let Thing { kind, name, title, facts, ways, steps, settings, allows, .. } = &*chunk.thing;
+        let Thing {
+            kind,
+            name,
+            title,
+            facts,
+            ways,
+            steps,
+            settings,
+            allows,
+            ..
+        } = &*chunk.thing;
         let note = chunk.thing.note_text();
         let said = format!(
             "{kind:?} {name:?} {title:?} {note:?} {facts:?} {ways:?} {steps:?} {settings:?} {allows:?}"
@@ -50,7 +60,10 @@ pub(crate) fn drawn(text: &str) -> String {
         if !line.ends_with('\n') {
             out.push('\n');
         }
-        for flaw in flaws.iter().filter(|flaw| (at..end).contains(&(flaw.span.start as usize))) {
+        for flaw in flaws
+            .iter()
+            .filter(|flaw| (at..end).contains(&(flaw.span.start as usize)))
+        {
             draw(&mut out, text, at, flaw);
         }
         at = end;
@@ -60,12 +73,24 @@ pub(crate) fn drawn(text: &str) -> String {
 
 fn draw(out: &mut String, text: &str, line: usize, flaw: &Flaw) {
     let before = text[line..flaw.span.start as usize].chars().count();
-    let width = text[flaw.span.start as usize..flaw.span.end as usize].chars().count().max(1);
-    let _ = writeln!(out, "{}{} {}: {}", " ".repeat(before), "^".repeat(width), flaw.code.word(), flaw.message);
+    let width = text[flaw.span.start as usize..flaw.span.end as usize]
+        .chars()
+        .count()
+        .max(1);
+    let _ = writeln!(
+        out,
+        "{}{} {}: {}",
+        " ".repeat(before),
+        "^".repeat(width),
+        flaw.code.word(),
+        flaw.message
+    );
     for mend in flaw.mends() {
         let mut mended = text.to_owned();
         mended.replace_range(mend.span.start as usize..mend.span.end as usize, &mend.text);
-        let from = mended[..mend.span.start as usize].rfind('\n').map_or(0, |at| at + 1);
+        let from = mended[..mend.span.start as usize]
+            .rfind('\n')
+            .map_or(0, |at| at + 1);
         let shown = mended[from..].lines().next().unwrap_or_default().trim();
         let _ = writeln!(out, "{}  {} -> {shown}", " ".repeat(before), mend.label);
     }

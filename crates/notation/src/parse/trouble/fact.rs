@@ -1,8 +1,9 @@
 //! What is wrong with a fact: its word, its value, its unit.
 
-use super::{Scene, meant_unit, sentence, shortened, units_of};
+use super::{Scene, a, meant_unit, sentence, shortened, units_of};
 use crate::{
     flaw::{Code, Flaw},
+    parse::facts::called,
     suggest::nearest,
     table::{FactRow, Kind, KindRow, Shape},
     token::Lexeme,
@@ -56,24 +57,20 @@ impl Scene<'_> {
                 .swapped_gauge()
                 .unwrap_or_else(|| flaw(format!("{} has no fact `AWG`.", sentence(&of))));
         }
-        let others: Vec<&str> = kinds_with(word).map(|row| row.word).take(4).collect();
-        let has = row
-            .facts()
-            .map(FactRow::pattern)
-            .collect::<Vec<_>>()
-            .join(", ");
-        let has = if has.is_empty() {
-            "it has none".to_owned()
-        } else {
-            format!("its facts are {has}")
-        };
-        match others.as_slice() {
-            [] => flaw(format!("{} has no fact `{shown}`; {has}.", sentence(&of))),
-            others => flaw(format!(
-                "`{shown}` is no fact of {of} but of {}; {has}.",
-                either(others.iter().copied())
-            )),
+        if is_spelt_number(word) {
+            let message = format!("`{shown}` is no number: write digits and a unit.");
+            return Flaw::new(Code::ImpossibleValue, span, message);
         }
+        let others: Vec<String> = kinds_with(word).map(|row| a(row.word)).take(4).collect();
+        if others.is_empty() {
+            return flaw(format!(
+                "{} has no fact `{shown}`: {}.",
+                sentence(&of),
+                facts_of(row)
+            ));
+        }
+        let others = either(others.iter().map(String::as_str));
+        flaw(format!("`{shown}` is no fact of {of} but of {others}."))
     }
 
     pub(super) fn count_before(&self, row: &FactRow) -> Flaw {
@@ -99,32 +96,23 @@ impl Scene<'_> {
         }
     }
 
-    pub(super) fn clash(&self, first: Span, second: Span) -> Flaw {
-        let flaw = |message: &str| {
-            let end = self
-                .line
-                .iter()
-                .take_while(|tok| tok.span.end <= second.start)
-                .last();
-            let gone = end.map_or(second, |tok| tok.span.after().to(second));
-            Flaw::new(Code::Syntax, second, message).with("take it away", gone, "")
+    pub(super) fn clash(&self, first: &FactRow, second: &FactRow, span: Span) -> Flaw {
+        let message = if first.key == second.key {
+            format!(
+                "{} is said twice: take one of the two away.",
+                sentence(&fact_called(first))
+            )
+        } else {
+            let (first, second) = (sentence(&fact_called(first)), fact_called(second));
+            format!("{first} and {second} exclude each other: take one of the two away.")
         };
-        if first.len() == second.len() && self.same_words(first, second) {
-            return flaw("This is said twice: take one of the two away.");
-        }
-        flaw("This does not go together with what the thing says before: take one of the two away.")
-    }
-
-    fn same_words(&self, first: Span, second: Span) -> bool {
-        let text = |span: Span| -> Vec<&str> {
-            let inside = |span: Span, tok: &Span| span.start <= tok.start && tok.end <= span.end;
-            self.line
-                .iter()
-                .filter(|tok| inside(span, &tok.span))
-                .map(|tok| tok.text)
-                .collect()
-        };
-        text(first) == text(second)
+        let before = self
+            .line
+            .iter()
+            .take_while(|tok| tok.span.end <= span.start)
+            .last();
+        let gone = before.map_or(span, |tok| tok.span.after().to(span));
+        Flaw::new(Code::Syntax, span, message).with("take it away", gone, "")
     }
 
     pub(super) fn wanted_quantity(&self, wanted: &[Dimension]) -> Flaw {
@@ -132,6 +120,9 @@ impl Scene<'_> {
             [] => "a number with its unit".to_owned(),
             wanted => format!("a number in {}", units_of(wanted)),
         };
+        if let Some(flaw) = self.swapped_gauge() {
+            return flaw;
+        }
         match self.tok() {
             None => self.syntax(format!("The line ends too early: {what} belongs here.")),
             Some(tok) if is_spelt_number(tok.text) => Flaw::new(
@@ -161,6 +152,12 @@ impl Scene<'_> {
         }
         if tok.is("x") || tok.is("×") {
             return self.no_multiplier();
+        }
+        if tok.is("parallel") {
+            return self.wanted_part();
+        }
+        if !matches!(tok.lexeme, Lexeme::Word | Lexeme::Percent) {
+            return self.lone_number(number, said, wanted, &units);
         }
         if tok.is("in") {
             return self.what_unit(number, said, wanted, &units);
@@ -394,6 +391,28 @@ fn words_of(row: &'static KindRow) -> impl Iterator<Item = &'static str> {
         .facts()
         .filter(|fact| matches!(fact.shape, Shape::Choice(_)));
     words.chain(bare.flat_map(FactRow::choices).map(|choice| choice.word))
+}
+
+/// What a fact is called in a sentence.
+fn fact_called(row: &FactRow) -> String {
+    match row.shape {
+        Shape::Choice(choices) => format!(
+            "one of {}",
+            either(choices.iter().map(|choice| choice.word))
+        ),
+        _ if row.word.is_empty() => called(row).to_owned(),
+        _ => format!("`{}`", row.word),
+    }
+}
+
+/// The facts of a kind as a list for a sentence; those that choose from many words are left out.
+fn facts_of(row: &'static KindRow) -> String {
+    let short = |fact: &&FactRow| fact.choices().len() <= 6;
+    let patterns: Vec<String> = row.facts().filter(short).map(FactRow::pattern).collect();
+    match patterns.as_slice() {
+        [] => "it has none".to_owned(),
+        patterns => format!("its facts are {}", patterns.join(", ")),
+    }
 }
 
 /// The kinds that have a fact of this word.

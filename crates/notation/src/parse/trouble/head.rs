@@ -55,14 +55,9 @@ fn belongs_above(word: &str) -> bool {
 /// A kind without a name after it.
 pub(in crate::parse) fn no_name(kind: Kind, first: &Tok<'_>, rest: Toks<'_>) -> Flaw {
     let row = kind.row();
-    if let Some(tok) = rest.first().filter(|tok| tok.lexeme == Lexeme::Number) {
-        if rest
-            .get(1)
-            .is_some_and(|next| next.joins(tok) && crate::units::Unit::find(next.text).is_none())
-        {
-            let message = "A name starts with a letter: put one before the digit.";
-            return Flaw::new(Code::Syntax, tok.span, message);
-        }
+    if let (Some(tok), true) = (rest.first(), digit_name(rest) > 0) {
+        let message = "A name starts with a letter: put one before the digit.";
+        return Flaw::new(Code::Syntax, tok.span, message);
     }
     let name = example_name(row);
     let message = format!(
@@ -75,6 +70,20 @@ pub(in crate::parse) fn no_name(kind: Kind, first: &Tok<'_>, rest: Toks<'_>) -> 
         first.span.after(),
         format!(" {name}"),
     )
+}
+
+/// How many tokens make a name that starts with a digit (`2nd`); none where a quantity comes.
+pub(in crate::parse) fn digit_name(rest: Toks<'_>) -> usize {
+    match rest {
+        [number, word, ..]
+            if number.lexeme == Lexeme::Number
+                && word.joins(number)
+                && crate::units::Unit::find(word.text).is_none() =>
+        {
+            2
+        }
+        _ => 0,
+    }
 }
 
 fn example_name(row: &KindRow) -> String {

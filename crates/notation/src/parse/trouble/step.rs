@@ -26,8 +26,7 @@ impl Scene<'_> {
         if let Some(flaw) = self.swapped_gauge() {
             return flaw;
         }
-        let flaw =
-            self.syntax("A conductor's line begins with its size, such as `2.5 mm2` or `14 AWG`.");
+        let flaw = self.syntax("The conductor's size belongs here, such as `2.5 mm2` or `14 AWG`.");
         let twice = self.before().is_some_and(|tok| tok.is("parallel"))
             && self.tok().is_some_and(|tok| tok.is("twin"));
         if twice {
@@ -75,7 +74,10 @@ impl Scene<'_> {
 
     /// `back cabin-negative` for `back to cabin-negative`.
     fn landing(&self, flaw: Flaw) -> Flaw {
-        let after_back = self.at == 1 && self.tok().is_some_and(|tok| tok.lexeme == Lexeme::Word);
+        let after_back = self.at == 1
+            && self
+                .tok()
+                .is_some_and(|tok| tok.lexeme == Lexeme::Word && !tok.is("in"));
         match self.tok() {
             Some(tok) if after_back => flaw.with(
                 format!("write to {}", shortened(tok.text)),
@@ -90,6 +92,9 @@ impl Scene<'_> {
         let Some(tok) = self.tok() else {
             return self.left_over();
         };
+        if self.line.first().is_some_and(|first| first.is("in")) {
+            return self.syntax("`in PLACE` stands before the run's first stop, for all its conductors, or on the line of one conductor.");
+        }
         if let Some(flaw) = self.misplaced_conductor() {
             return flaw;
         }

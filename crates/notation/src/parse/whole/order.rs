@@ -22,12 +22,16 @@ enum Before<'a> {
 pub(super) fn check(steps: &[Step], label: Span, text: &str) -> Vec<Flaw> {
     let mut flaws = Vec::new();
     let mut before = Before::Nothing;
+    let meant_as_fact = fact_like(steps);
     for step in steps {
+        if meant_as_fact.is_some_and(|fact| std::ptr::eq(fact, step)) {
+            flaws.push(a_fact(step, text));
+            continue;
+        }
         flaws.extend(misplaced(before, step, steps, text));
         before = after(step);
     }
     flaws.extend(ending(before, steps, label));
-    flaws.extend(fact_like(steps, text));
     flaws
 }
 
@@ -126,19 +130,23 @@ fn ending(before: Before<'_>, steps: &[Step], label: Span) -> Option<Flaw> {
     }
 }
 
+const FACT: &str = "bypasses-isolator";
+
 /// A line before the first conductor that resembles a fact of a run.
-fn fact_like(steps: &[Step], text: &str) -> Option<Flaw> {
-    const FACT: &str = "bypasses-isolator";
+fn fact_like(steps: &[Step]) -> Option<&Step> {
     const SLIP: usize = 4;
-    let stops = steps
-        .iter()
-        .take_while(|step| !matches!(step, Step::Conductor(_)));
-    let like = |step: &Step| match step {
+    let is_like = |step: &&Step| match step {
         Step::Stop(stop) if stop.span == stop.name.span => distance(&stop.name.value, FACT) <= SLIP,
         _ => false,
     };
-    let step = stops.into_iter().find(|step| like(step))?;
+    steps
+        .iter()
+        .take_while(|step| !matches!(step, Step::Conductor(_)))
+        .find(is_like)
+}
+
+fn a_fact(step: &Step, text: &str) -> Flaw {
     let said = step.span().of(text);
     let message = format!("`{said}` is read as a stop of this run: `{FACT}` is meant?");
-    Some(Flaw::new(Code::UnknownFact, step.span(), message).written(step.span(), FACT))
+    Flaw::new(Code::UnknownFact, step.span(), message).written(step.span(), FACT)
 }

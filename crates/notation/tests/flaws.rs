@@ -1,0 +1,852 @@
+//! What wrong input gets: plans with their findings drawn in.
+
+mod support;
+
+use expect_test::{Expect, expect};
+use support::drawn;
+
+fn check(text: &str, expected: &Expect) {
+    expected.assert_eq(&drawn(text));
+}
+
+#[test]
+fn kinds_and_names() {
+    check(
+        "\
+batery house-1 agm 100 Ah
+battery 100 Ah agm
+battery agm 100 Ah
+battery house- agm 100 Ah
+battery 2nd agm 100 Ah
+battery house.1 agm 100 Ah
+thingummy a
+posts 4
+2.5 mm2 3 m
+load twin pump 7 A
+cable red tinned
+cable bundled tinned
+use engine.boat
+use
+joint back
+run twin
+",
+        &expect![[r#"
+            batery house-1 agm 100 Ah
+            ^^^^^^ unknown-kind: `batery` is no kind of thing: `battery` is meant?
+              write battery -> battery house-1 agm 100 Ah
+            battery 100 Ah agm
+            ^^^^^^^ syntax: A battery has a name, which stands directly after its kind: `battery house-1`.
+              name it house-1 -> battery house-1 100 Ah agm
+            battery agm 100 Ah
+                    ^^^ missing-fact: `agm` stands where a battery has its name: write a name before it; what is missing is flooded, agm, gel or lithium (what is inside, printed on the case).
+            battery house- agm 100 Ah
+                    ^^^^^^ syntax: A name does not end in `-`, which would be taken for a terminal: take it away.
+                      write house -> battery house agm 100 Ah
+            battery 2nd agm 100 Ah
+                    ^ syntax: A name starts with a letter: put one before the digit.
+            battery house.1 agm 100 Ah
+                    ^^^^^^^ syntax: A name is made of letters, digits, `-` and `_`: take the rest away, or put a space before it.
+                      write house -> battery house agm 100 Ah
+            thingummy a
+            ^^^^^^^^^ unknown-kind: `thingummy` is no kind of thing: a line at the margin begins with one, such as battery, fuse, load or run.
+            posts 4
+            ^^^^^ unknown-kind: `posts` begins no thing: a line that says more about the thing above it is indented.
+              indent the line -> posts 4
+            2.5 mm2 3 m
+            ^^^ unknown-kind: `2.5` begins no thing: a line that says more about the thing above it is indented.
+              indent the line -> 2.5 mm2 3 m
+            load twin pump 7 A
+                 ^^^^ reserved-name: No part is called `twin`, since a run's line that begins with it means something else: choose another name.
+            cable red tinned
+                  ^^^ reserved-name: No cable is called `red`, since a conductor's line reads that as a word of its own: choose another name.
+            cable bundled tinned
+                  ^^^^^^^ reserved-name: No cable is called `bundled`, since a conductor's line reads that as a word of its own: choose another name.
+            use engine.boat
+                ^^^^^^^^^^^ syntax: After `use` stands the path of another file in quotes: `use "engine.boat"`.
+                  put it in quotes -> use "engine.boat"
+            use
+            ^^^ syntax: After `use` stands the path of another file in quotes: `use "engine.boat"`.
+            joint back
+                  ^^^^ reserved-name: No part is called `back`, since a run's line that begins with it means something else: choose another name.
+            run twin
+                ^^^^ missing-fact: This run has no steps: write a stop, the conductor to the next stop and that stop, each on a line below.
+        "#]],
+    );
+}
+
+#[test]
+fn facts() {
+    check(
+        "\
+load p pump 7 A
+    minimun 11 V
+    posts 4
+    critical critical
+    Title
+    \"a title\"
+load q pump 7 A 84 W
+load r
+fuse f 80 A
+fuse g bolt 80 A
+cable c copper tinned
+busbar b positive
+panel p
+    way 1 fuse
+    way 2 fues 5 A
+    way 3 spare
+    way 3 spare
+    returns
+multicore m cores 3 1.5 mm2 12 m
+multicore n 3 cores 1.5 mm2 12 m tinned-flex other
+boat b system 12 V rules abyc hull plastic
+boat d system 230 V
+switch s 10 A momentary automatic
+",
+        &expect![[r#"
+            load p pump 7 A
+                minimun 11 V
+                ^^^^^^^ unknown-fact: A load has no fact `minimun`: `minimum` is meant?
+                  write minimum -> minimum 11 V
+                posts 4
+                ^^^^^ unknown-fact: `posts` is no fact of a load but of a busbar.
+                critical critical
+                         ^^^^^^^^ syntax: `critical` is said twice: take one of the two away.
+                           take it away -> critical
+                Title
+                ^^^^^ unknown-fact: A load has no fact `Title`: its facts are A, W, ohm, V, h/day, %, critical, minimum V, starting A [s], short-time s, spread [m], earthed NAME, ignition-protected, in NAME, like NAME, spare.
+                "a title"
+                ^^^^^^^^^ syntax: Text in quotes is the title of a load, which stands directly after its name.
+            load q pump 7 A 84 W
+                            ^^^^ syntax: A current and a power exclude each other: take one of the two away.
+                              take it away -> load q pump 7 A
+            load r
+                 ^ missing-fact: A load needs A, W or ohm, such as `7 A`: write it here or on a line below.
+            fuse f 80 A
+                 ^ missing-fact: A fuse needs blade, strip, bolt-down, cartridge or class-t (how it is built, which decides what fault it can stop): write it here or on a line below.
+            fuse g bolt 80 A
+                   ^^^^ unknown-fact: A fuse has no fact `bolt`: `bolt-down` is meant?
+                     write bolt-down -> fuse g bolt-down 80 A
+            cable c copper tinned
+                           ^^^^^^ syntax: `copper` and `tinned` exclude each other: take one of the two away.
+                             take it away -> cable c copper
+            busbar b positive
+                   ^ missing-fact: A busbar needs posts N or studs N, such as `posts 10`: write it here or on a line below.
+            panel p
+                way 1 fuse
+                      ^^^^ syntax: The line ends too early: a number in A, mA or kA belongs here.
+                way 2 fues 5 A
+                      ^^^^ syntax: A way says what stands in it: `fuse 5 A`, `breaker 10 A`, `switch 10 A` or `spare`.
+                        write fuse -> way 2 fuse 5 A
+                way 3 spare
+                way 3 spare
+                    ^ syntax: Way 3 is said twice: give each way of the panel a number of its own.
+                      write 4 -> way 4 spare
+                returns
+                ^^^^^^^ syntax: A name belongs here: that of the part.
+            multicore m cores 3 1.5 mm2 12 m
+                        ^^^^^ syntax: The number stands before `cores`: `3 cores`.
+                          write 3 cores -> multicore m 3 cores 1.5 mm2 12 m
+            multicore n 3 cores 1.5 mm2 12 m tinned-flex other
+                                                         ^^^^^ unknown-fact: `other` is no fact of a multicore but of a load.
+            boat b system 12 V rules abyc hull plastic
+                                     ^^^^ syntax: After `rules` stands baseline, us-cfr-183, iso-13297 or abyc-e11.
+                                       write abyc-e11 -> boat b system 12 V rules abyc-e11 hull plastic
+                                               ^^^^^^^ syntax: After `hull` stands steel, aluminium, grp, wood or ferro.
+            boat d system 230 V
+                          ^^^^^ impossible-value: 230 V is too much: `system` is at most 60 V; check the number and its unit.
+            switch s 10 A momentary automatic
+                                    ^^^^^^^^^ syntax: `momentary` and `automatic` exclude each other: take one of the two away.
+                                      take it away -> switch s 10 A momentary
+        "#]],
+    );
+}
+
+#[test]
+fn units() {
+    check(
+        "\
+load p pump 7
+load p pump 7 amps
+load p pump 7a
+load p pump 7 mm2
+load p pump 7 A minimum 11
+load p pump 7 A minimum 11 A
+load p pump 7 A 4 h
+battery b agm 100 A
+battery b agm 2 x 100 Ah
+solar s 2 x 100 W
+load l lighting 6x2.4 W
+place e openings 60 mm2
+place e openings 60
+place e ambient 40
+busbar b negative posts 10 A
+multicore m 3 cores 1.5 mm 12 m
+cable c carries 2.5 30 A
+cable c carries AWG 10 30 A
+",
+        &expect![[r#"
+            load p pump 7
+                        ^ wrong-unit: 7 what? A, W, ohm, V, h/day or %.
+            load p pump 7 amps
+                        ^^^^^^ wrong-unit: `amps` is no unit that fits here: write A, W, ohm, V, h/day or %.
+                          write 7 A -> load p pump 7 A
+            load p pump 7a
+                        ^^ wrong-unit: `a` is no unit that fits here: write A, W, ohm, V, h/day or %.
+                          write 7 A -> load p pump 7 A
+            load p pump 7 mm2
+                        ^^^^^ wrong-unit: 7 mm² says nothing about a load: what stands without a word is in A, W, ohm, V, h/day or %.
+            load p pump 7 A minimum 11
+                                    ^^ wrong-unit: 11 what? V or mV.
+                                      write 11 V -> load p pump 7 A minimum 11 V
+                                      write 11 mV -> load p pump 7 A minimum 11 mV
+            load p pump 7 A minimum 11 A
+                                    ^^^^ wrong-unit: 11 A is a current, but a voltage belongs here: write it in V or mV.
+            load p pump 7 A 4 h
+                            ^^^ wrong-unit: 4 h says nothing about a load: what stands without a word is in A, W, ohm, V, h/day or %.
+                              write 4 h/day -> load p pump 7 A 4 h/day
+            battery b agm 100 A
+                          ^^^^^ wrong-unit: 100 A says nothing about a battery: what stands without a word is in Ah or V.
+                            write 100 Ah -> battery b agm 100 Ah
+            battery b agm 2 x 100 Ah
+                          ^^^ syntax: Only what a load draws is multiplied by `x`: write here what all make together, or each as a thing of its own.
+            solar s 2 x 100 W
+                    ^^^^^^^^^ syntax: The figures of solar panels are those of one: how many there are is said by `parallel` and `series`.
+                      write 100 W parallel 2 -> solar s 100 W parallel 2
+            load l lighting 6x2.4 W
+                             ^^ syntax: A multiplier is a word of its own: put spaces round `x`.
+                               write  x 2 -> load l lighting 6 x 2.4 W
+            place e openings 60 mm2
+                             ^^^^^^ wrong-unit: 60 mm² is a conductor size, but a free area belongs here: write it in cm2.
+                               write 0.6 cm2 -> place e openings 0.6 cm2
+            place e openings 60
+                             ^^ wrong-unit: 60 what? cm2.
+                               write 60 cm2 -> place e openings 60 cm2
+            place e ambient 40
+                            ^^ wrong-unit: 40 what? C or F.
+                              write 40 C -> place e ambient 40 C
+                              write 40 F -> place e ambient 40 F
+            busbar b negative posts 10 A
+                                       ^ wrong-unit: `posts` is a count and has no unit: write it without `A`.
+                                         take `A` away -> busbar b negative posts 10
+            multicore m 3 cores 1.5 mm 12 m
+                                ^^^^^^ wrong-unit: 1.5 mm is a length, but a conductor size belongs here: write it in mm2 or AWG.
+                                  write 1.5 mm2 -> multicore m 3 cores 1.5 mm2 12 m
+            cable c carries 2.5 30 A
+                            ^^^ wrong-unit: 2.5 what? mm2 or AWG.
+                              write 2.5 mm2 -> cable c carries 2.5 mm2 30 A
+                              write 2.5 AWG -> cable c carries 2.5 AWG 30 A
+            cable c carries AWG 10 30 A
+                            ^^^^^^ syntax: The number stands before its unit: write `10 AWG`.
+                              write 10 AWG -> cable c carries 10 AWG 30 A
+        "#]],
+    );
+}
+
+#[test]
+fn values() {
+    check(
+        "\
+load p pump -7 A
+load p pump 0 A
+load p pump 1e308 A
+load p pump 1e999 A
+load p pump NaN A
+load p pump 7 A 30 h/day
+place e ambient -10 C
+place e ambient 200 C
+battery b agm 100 Ah resistance 0 ohm usable 150 %
+busbar b negative posts 0
+busbar b negative posts 2.5
+busbar b negative posts 4294967296
+boat b system 0 V
+boat b system inf V
+",
+        &expect![[r#"
+            load p pump -7 A
+                        ^^^^ impossible-value: -7 A is below zero, which a current never is: write it without the minus sign.
+                          write 7 A -> load p pump 7 A
+            load p pump 0 A
+                        ^^^ impossible-value: 0 A says nothing: a current is more than zero.
+            load p pump 1e308 A
+                        ^^^^^^^ impossible-value: 1e308 A is too much: a current is at most 10000 A; check the number and its unit.
+            load p pump 1e999 A
+                        ^^^^^^^ impossible-value: This number is too large to be read: a current is at most 10000 A.
+            load p pump NaN A
+                        ^^^ impossible-value: `NaN` is no number: write digits and a unit.
+            load p pump 7 A 30 h/day
+                            ^^^^^^^^ impossible-value: 30 h/day is too much: a part of the day is at most 24 h/day; check the number and its unit.
+            place e ambient -10 C
+            place e ambient 200 C
+                            ^^^^^ impossible-value: 200 °C is too much: `ambient` is at most 125 °C; check the number and its unit.
+            battery b agm 100 Ah resistance 0 ohm usable 150 %
+                                                         ^^^^^ impossible-value: 150 % is too much: `usable` is at most 100 %; check the number and its unit.
+            busbar b negative posts 0
+                                    ^ impossible-value: 0 is not possible here: `posts` is from 1 to 1000.
+            busbar b negative posts 2.5
+                                    ^^^ syntax: A whole number belongs here, such as `posts 2`.
+            busbar b negative posts 4294967296
+                                    ^^^^^^^^^^ impossible-value: 4294967296 is not possible here: `posts` is from 1 to 1000.
+            boat b system 0 V
+                          ^^^ impossible-value: 0 V says nothing: `system` is more than zero.
+            boat b system inf V
+                          ^^^ impossible-value: `inf` is no number: write a number in V or mV.
+        "#]],
+    );
+}
+
+#[test]
+fn numbers_and_text() {
+    check(
+        "\
+load p pump 2,5 A
+load p pump 1,000 W
+load p pump 1,234,567 W
+load p pump .5 A
+load p pump 5. A
+load p pump 1.2.3 A
+load p \"open pump 7 A
+load p “Pump” pump 7 A
+load p \"a\\n\" pump 7 A
+load p pump, 7 A
+load p: pump 7 A
+load p pump = 7 A
+load p 'Pump' pump 7 A
+load p pump ± 7 A
+load p pump \u{1} 7 A
+",
+        &expect![[r#"
+            load p pump 2,5 A
+                        ^^^ syntax: The decimal sign is a point: write `2.5`, not `2,5`.
+                          write 2.5 -> load p pump 2.5 A
+            load p pump 1,000 W
+                        ^^^^^ syntax: The decimal sign is a point: write `1.000`, not `1,000`.
+                          write 1.000 -> load p pump 1.000 W
+                          write 1000 -> load p pump 1000 W
+            load p pump 1,234,567 W
+                        ^^^^^^^^^ syntax: Thousands are written without a comma: `1234567`.
+                          write 1234567 -> load p pump 1234567 W
+            load p pump .5 A
+                        ^^ syntax: A number starts with a digit: write `0.5`.
+                          write 0.5 -> load p pump 0.5 A
+            load p pump 5. A
+                        ^^ syntax: A number ends with a digit: write `5`.
+                          write 5 -> load p pump 5 A
+            load p pump 1.2.3 A
+                        ^^^^^ syntax: `1.2.3` is no number: it has one decimal point at most.
+            load p "open pump 7 A
+                   ^^^^^^^^^^^^^^ syntax: This text has no closing quote: it ends on its own line with `"`.
+                     close the quote -> load p "open pump 7 A"
+            load p “Pump” pump 7 A
+                   ^^^^^^ syntax: Curly quotes are not read: write straight ones, `"`.
+                     write straight quotes -> load p "Pump" pump 7 A
+            load p "a\n" pump 7 A
+                     ^ syntax: `\n` means nothing in a text: write `\\` for a backslash, `\"` for a quote.
+                       write \\ -> load p "a\\n" pump 7 A
+            load p pump, 7 A
+                       ^ syntax: `,` is not needed: words are parted by spaces, lines by their ends.
+                         take `,` away -> load p pump  7 A
+            load p: pump 7 A
+                 ^^ syntax: A name is made of letters, digits, `-` and `_`: take the rest away, or put a space before it.
+                   write p -> load p pump 7 A
+            load p pump = 7 A
+                        ^ syntax: `=` is not needed: words are parted by spaces, lines by their ends.
+                          take `=` away -> load p pump   7 A
+            load p 'Pump' pump 7 A
+                   ^ syntax: Text stands in straight double quotes, `"`.
+            load p pump ± 7 A
+                        ^ syntax: `±` means nothing here: take it away.
+            load p pump  7 A
+                        ^ syntax: Characters that cannot be seen stand here: take them away.
+        "#]],
+    );
+}
+
+#[test]
+fn conductors() {
+    check(
+        "\
+run r
+    a +
+    2 x 35 mm2 red 1 m
+    b
+    3 x 35 mm2 red 1 m
+    c
+    AWG 10 red 1 m
+    d
+    16 mm red 1 m
+    e
+    red 16 mm2 1 m
+    f
+    16 mm2 30 in engine-bay
+    g
+    16 mm2 red
+    h
+    16 red 1 m
+    i
+    16 mm2 red black 1 m
+    j
+    16 mm2 tinned flex 1 m
+    k
+    16 mm2 red/lilac 1 m
+    l
+    core 1 of m 5 m
+    m
+    core 1 m
+    n
+    16 mm2 -3 m
+    o
+    16 mm2 3 m mark
+    p
+    16 mm2 3 m mark a,b
+    q
+    5/0 AWG 3 m
+    r
+    10.5 AWG 3 m
+    s
+    twin 3 m
+    t
+    2 parallel twin 35 mm2 3 m
+    u
+    16 mm2 2 parallel 3 m
+    v
+    twin
+    w
+    16 mm2 3 m in
+    x
+    16 mm2 3 m bundled
+    y
+    2,5 mm2 3 m
+    z
+    16 mm2 3
+    z
+",
+        &expect![[r#"
+            run r
+                a +
+                2 x 35 mm2 red 1 m
+                ^^^ syntax: `2 x` is printed on cable drums for two different things: write `twin` for two cores in one sheath, `2 parallel` for equal conductors side by side.
+                  write twin -> twin 35 mm2 red 1 m
+                  write 2 parallel -> 2 parallel 35 mm2 red 1 m
+                b
+                3 x 35 mm2 red 1 m
+                ^^^ syntax: `3 x` is printed on cable drums for two different things: write `twin` for two cores in one sheath, `3 parallel` for equal conductors side by side.
+                  write 3 parallel -> 3 parallel 35 mm2 red 1 m
+                c
+                AWG 10 red 1 m
+                       ^^^ syntax: `red` does not belong on this line: the line says all it can before it.
+                d
+                16 mm red 1 m
+                ^^^^^ wrong-unit: 16 mm is a length, but a conductor size belongs here: write it in mm2 or AWG.
+                  write 16 mm2 -> 16 mm2 red 1 m
+                e
+                red 16 mm2 1 m
+                       ^^^ syntax: `mm2` does not belong on this line: the line says all it can before it.
+                f
+                16 mm2 30 in engine-bay
+                       ^^ wrong-unit: 30 what? m, cm, mm, ft or inch.
+                         write 30 m -> 16 mm2 30 m in engine-bay
+                         write 30 cm -> 16 mm2 30 cm in engine-bay
+                         write 30 mm -> 16 mm2 30 mm in engine-bay
+                         write 30 ft -> 16 mm2 30 ft in engine-bay
+                         write 30 inch -> 16 mm2 30 inch in engine-bay
+                g
+                16 mm2 red
+                ^^^^^^^^^^ missing-fact: This conductor has no length: measure it along the cable and write it here, such as `2.5 m`.
+                h
+                16 red 1 m
+                ^^ wrong-unit: 16 what? mm2 or AWG.
+                  write 16 mm2 -> 16 mm2 red 1 m
+                  write 16 AWG -> 16 AWG red 1 m
+                i
+                16 mm2 red black 1 m
+                           ^^^^^ syntax: This conductor has a colour already: take one away, or join two colours of one conductor by `/`.
+                j
+                16 mm2 tinned flex 1 m
+                              ^^^^ syntax: This conductor names a cable already: take one of the two away, or correct the word if it is no cable.
+                k
+                16 mm2 red/lilac 1 m
+                           ^^^^^ syntax: A colour belongs after `/`, and one conductor has at most three, such as `brown/yellow`.
+                l
+                core 1 of m 5 m
+                            ^^^ syntax: A core takes a colour and a mark only: its size, length, cable and places are those of its multicore.
+                m
+                core 1 m
+                       ^ syntax: `of` belongs here, not `m`.
+                         write of before it -> core 1 of m
+                n
+                16 mm2 -3 m
+                       ^^^^ impossible-value: -3 m is below zero, which a length never is: write it without the minus sign.
+                         write 3 m -> 16 mm2 3 m
+                o
+                16 mm2 3 m mark
+                           ^^^^ syntax: A mark is what is tied on the cable: letters, digits, `-`, `+`, `.` and `/` without a space, such as `mark D3`.
+                p
+                16 mm2 3 m mark a,b
+                                 ^ syntax: `,` is not needed: words are parted by spaces, lines by their ends.
+                                   take `,` away -> 16 mm2 3 m mark a b
+                q
+                5/0 AWG 3 m
+                ^ syntax: There is no such wire gauge: AWG sizes are 40 to 1, then 1/0, 2/0, 3/0 and 4/0.
+                r
+                10.5 AWG 3 m
+                ^^^^ syntax: There is no such wire gauge: AWG sizes are 40 to 1, then 1/0, 2/0, 3/0 and 4/0.
+                s
+                twin 3 m
+                     ^^^ wrong-unit: 3 m is a length, but a conductor size belongs here: write it in mm2 or AWG.
+                t
+                2 parallel twin 35 mm2 3 m
+                           ^^^^ syntax: A line is either `twin` or several in parallel: write one of the two.
+                u
+                16 mm2 2 parallel 3 m
+                         ^^^^^^^^ syntax: `parallel` stands at the beginning of a conductor's line: move it before the size.
+                v
+                twin
+                ^^^^ syntax: The conductor's size belongs here, such as `2.5 mm2` or `14 AWG`.
+                w
+                16 mm2 3 m in
+                           ^^ syntax: A name belongs here: that of the place.
+                x
+                16 mm2 3 m bundled
+                           ^^^^^^^ syntax: A whole number belongs here, such as `bundled 2`.
+                y
+                2,5 mm2 3 m
+                ^^^ syntax: The decimal sign is a point: write `2.5`, not `2,5`.
+                  write 2.5 -> 2.5 mm2 3 m
+                z
+                16 mm2 3
+                       ^ wrong-unit: 3 what? m, cm, mm, ft or inch.
+                         write 3 m -> 16 mm2 3 m
+                         write 3 cm -> 16 mm2 3 cm
+                         write 3 mm -> 16 mm2 3 mm
+                         write 3 ft -> 16 mm2 3 ft
+                         write 3 inch -> 16 mm2 3 inch
+                z
+        "#]],
+    );
+}
+
+#[test]
+fn stops() {
+    check(
+        "\
+run r
+    house-1 plus
+    16 mm2 1 m
+    panel way
+    16 mm2 1 m
+    panel wya 1
+    16 mm2 1 m
+    ctl pc +
+    16 mm2 1 m
+    house-1 + +
+    16 mm2 1 m
+    + house-1
+    16 mm2 1 m
+    bar post 1.5
+    16 mm2 1 m
+    bar post 0
+",
+        &expect![[r#"
+            run r
+                house-1 plus
+                        ^^^^ unknown-terminal: `plus` is no terminal: after a part's name stands `way N`, `pole N` or a terminal such as `+`, `-`, `feed`, `out` or `post 3`.
+                          write + -> house-1 +
+                16 mm2 1 m
+                panel way
+                      ^^^ syntax: A whole number belongs here, such as `way 2`.
+                16 mm2 1 m
+                panel wya 1
+                      ^^^ unknown-terminal: `wya` is no terminal: after a part's name stands `way N`, `pole N` or a terminal such as `+`, `-`, `feed`, `out` or `post 3`.
+                        write way -> panel way 1
+                16 mm2 1 m
+                ctl pc +
+                    ^^ unknown-terminal: `pc` is no terminal: after a part's name stands `way N`, `pole N` or a terminal such as `+`, `-`, `feed`, `out` or `post 3`.
+                      write pv -> ctl pv +
+                16 mm2 1 m
+                house-1 + +
+                          ^ syntax: `+` does not belong on this line: the line says all it can before it.
+                16 mm2 1 m
+                + house-1
+                ^ syntax: A name belongs here: that of the part.
+                16 mm2 1 m
+                bar post 1.5
+                         ^^^ syntax: A whole number belongs here, such as `post 2`.
+                16 mm2 1 m
+                bar post 0
+                         ^ impossible-value: 0 is not possible here: `post` is from 1 to 1000.
+        "#]],
+    );
+}
+
+#[test]
+fn the_order_of_steps() {
+    check(
+        "\
+run a
+run b
+    x +
+run c
+    x +
+    y +
+run d
+    x +
+    16 mm2 red 1 m
+    16 mm2 red 1 m
+    y +
+run e
+    16 mm2 red 1 m
+    y +
+run f
+    x +
+    16 mm2 red 1 m
+run g
+    x way 1
+    16 mm2 red 1 m
+    back
+run h
+    x way 1
+    16 mm2 red 1 m
+    y
+    back
+    16 mm2 red 1 m
+    z +
+run i
+    back
+run j
+    x way 1
+    16 mm2 red 1 m
+    y
+    back
+    z
+run k
+    x way 1
+    16 mm2 red 1 m
+    y
+    back
+    back
+run l
+    bypass-isolator
+    x +
+    16 mm2 red 1 m
+    y +
+",
+        &expect![[r#"
+            run a
+                ^ missing-fact: This run has no steps: write a stop, the conductor to the next stop and that stop, each on a line below.
+            run b
+                x +
+                ^^^ syntax: This run has one stop only: write the conductor that leaves it and the stop that it reaches, each on a line below.
+            run c
+                x +
+                y +
+                ^^^ syntax: Two stops follow each other: between them belongs the conductor that joins them, such as `2.5 mm2 red 1 m`.
+                  insert a conductor, to be corrected -> 2.5 mm2 1 m
+            run d
+                x +
+                16 mm2 red 1 m
+                16 mm2 red 1 m
+                ^^^^^^^^^^^^^^ syntax: Two conductors follow each other: between them belongs the stop where they meet, such as a joint or a busbar.
+                  insert a stop, to be renamed -> joint-1
+                y +
+            run e
+                16 mm2 red 1 m
+                ^^^^^^^^^^^^^^ syntax: A run begins at a stop: name the part that this conductor comes from on a line above it.
+                y +
+            run f
+                x +
+                16 mm2 red 1 m
+                ^^^^^^^^^^^^^^ syntax: A run ends at a stop: name the part that this conductor reaches on a line below it.
+            run g
+                x way 1
+                16 mm2 red 1 m
+                back
+                ^^^^ syntax: `back` goes home from a stop: name the part where the way out ends on a line above it.
+            run h
+                x way 1
+                16 mm2 red 1 m
+                y
+                back
+                16 mm2 red 1 m
+                ^^^^^^^^^^^^^^ syntax: After `back` alone the run is at its end: write `back to STOP` where it goes on from there.
+                z +
+            run i
+                back
+                ^^^^ syntax: A run begins at a stop, so there is no way to go back yet: write the way out first.
+            run j
+                x way 1
+                16 mm2 red 1 m
+                y
+                back
+                z
+                ^ syntax: After `back` alone the run is at its end: `back to z` says where it lands.
+            run k
+                x way 1
+                16 mm2 red 1 m
+                y
+                back
+                back
+                ^^^^ syntax: This run has gone back already: take one `back` away.
+            run l
+                bypass-isolator
+                ^^^^^^^^^^^^^^^ unknown-fact: `bypass-isolator` is read as a stop of this run: `bypasses-isolator` is meant?
+                  write bypasses-isolator -> bypasses-isolator
+                x +
+                16 mm2 red 1 m
+                y +
+        "#]],
+    );
+}
+
+#[test]
+fn returns() {
+    check(
+        "\
+run a
+    x way 1
+    16 mm2 red 1 m
+    y
+    back cabin-negative
+run b
+    x way 1
+    16 mm2 red 1 m
+    y
+    back 2.5 mm2 black
+run c
+    x way 1
+    16 mm2 red 1 m
+    y
+    back black black 6 m to
+run d
+    x way 1
+    16 mm2 red 1 m
+    y
+    back in engine-bay
+run e
+    x way 1
+    16 mm2 red 1 m
+    y
+    back core of mast
+",
+        &expect![[r#"
+            run a
+                x way 1
+                16 mm2 red 1 m
+                y
+                back cabin-negative
+                     ^^^^^^^^^^^^^^ syntax: A return takes a colour, a length, a core, a mark and `to STOP`; its size, cable and places are those of the way out.
+                       write to cabin-negative -> back to cabin-negative
+            run b
+                x way 1
+                16 mm2 red 1 m
+                y
+                back 2.5 mm2 black
+                     ^^^ syntax: A return takes a colour, a length, a core, a mark and `to STOP`; its size, cable and places are those of the way out.
+            run c
+                x way 1
+                16 mm2 red 1 m
+                y
+                back black black 6 m to
+                                     ^^ syntax: A name belongs here: that of the part.
+            run d
+                x way 1
+                16 mm2 red 1 m
+                y
+                back in engine-bay
+                     ^^ syntax: A return takes a colour, a length, a core, a mark and `to STOP`; its size, cable and places are those of the way out.
+            run e
+                x way 1
+                16 mm2 red 1 m
+                y
+                back core of mast
+                          ^^ syntax: A whole number belongs here, such as `core 2`.
+        "#]],
+    );
+}
+
+#[test]
+fn cases_and_allowances() {
+    check(
+        "\
+case a
+    switch-on lamp
+    on
+    on lamp 5
+    on lamp 5 V
+    off lamp 5 A
+    set selector
+    set selector 2,5
+    opne isolator
+load p pump 7 A
+    allow
+    allow excess-drop
+    allow excess-drop up 4 % \"reason\"
+    allow excess-drop up to 4 % because it is short
+    allow excess-drop up to 4 % \"reason\" by skipper
+",
+        &expect![[r#"
+            case a
+                switch-on lamp
+                ^^^^^^^^^ syntax: A case's line says what is done to which part: `on`, `off`, `open`, `close` or `set`, then the part's name.
+                on
+                ^^ syntax: A name belongs here: that of the part.
+                on lamp 5
+                        ^ wrong-unit: 5 what? A, mA, kA, W or kW.
+                on lamp 5 V
+                        ^^^ wrong-unit: 5 V is a voltage, but a current or power belongs here: write it in A, mA, kA, W or kW.
+                off lamp 5 A
+                         ^ syntax: `5` does not belong on this line: the line says all it can before it.
+                set selector
+                    ^^^^^^^^ syntax: After the selector's name stands its position: `off`, a number or `both`.
+                set selector 2,5
+                             ^^^ syntax: The decimal sign is a point: write `2.5`, not `2,5`.
+                               write 2.5 -> set selector 2.5
+                opne isolator
+                ^^^^ syntax: A case's line says what is done to which part: `on`, `off`, `open`, `close` or `set`, then the part's name.
+                  write open -> open isolator
+            load p pump 7 A
+                allow
+                ^^^^^ syntax: A name belongs here: that of the finding.
+                allow excess-drop
+                      ^^^^^^^^^^^ syntax: Text in quotes belongs here, for the reason.
+                allow excess-drop up 4 % "reason"
+                                     ^ syntax: `to` belongs here, not `4`.
+                                       write to before it -> allow excess-drop up to 4 % "reason"
+                allow excess-drop up to 4 % because it is short
+                                            ^^^^^^^ syntax: Text in quotes belongs here, for the reason.
+                                              put it in quotes -> allow excess-drop up to 4 % "because it is short"
+                allow excess-drop up to 4 % "reason" by skipper
+                                                        ^^^^^^^ syntax: Text in quotes belongs here, for who accepts it.
+                                                          put it in quotes -> allow excess-drop up to 4 % "reason" by "skipper"
+        "#]],
+    );
+}
+
+#[test]
+fn files() {
+    check(
+        "  boat b\n    system 12 V\n",
+        &expect![[r#"
+          boat b
+        ^^^^^^^^ syntax: Every line of this file is indented, so no thing begins: a thing's first line begins at the margin.
+          move the lines to the margin -> boat b
+            system 12 V
+    "#]],
+    );
+    check(
+        "    system 12 V\nboat b system 12 V\n",
+        &expect![[r#"
+            system 12 V
+        ^^^^^^^^^^^^^^^ syntax: This line is indented, so it belongs to the thing above it, but there is none: move it to the margin or below its thing.
+        boat b system 12 V
+    "#]],
+    );
+    check(
+        "\u{feff}boat b system 12 V\r\nload l\r\n",
+        &expect![[r#"
+            ﻿boat b system 12 V
+            load l
+                 ^ missing-fact: A load needs A, W or ohm, such as `7 A`: write it here or on a line below.
+        "#]],
+    );
+    check("", &expect![]);
+}
