@@ -2,7 +2,7 @@
 //! and loads, and a ring main of panels with a bank at either side.
 
 use ampwright_electrics::flow::{Edge, LiveNet, sustained};
-use ampwright_electrics::network::{Branch, Law, Load, Prepared, Solver};
+use ampwright_electrics::network::{Branch, Law, Limited, Load, Prepared, Solver};
 use divan::{Bencher, black_box};
 
 const SIZES: [u32; 4] = [100, 1_000, 10_000, 100_000];
@@ -202,6 +202,46 @@ fn settle(bencher: Bencher<'_, '_>, case: &Case) {
     let boat = case.boat();
     let prepared = Prepared::new(boat.nodes, &boat.branches);
     bencher.bench_local(|| prepared.settle(black_box(&boat.loads), &[]));
+}
+
+/// Every third load a resistance, and a charger at the first load's terminals: the loops are many and the
+/// factorization is not shared.
+#[divan::bench(args = cases())]
+fn settle_mixed(bencher: Bencher<'_, '_>, case: &Case) {
+    let mut boat = case.boat();
+    let ohms = 1.5 * f64::from(case.size);
+    boat.loads
+        .iter_mut()
+        .step_by(3)
+        .for_each(|l| l.law = Law::Resistance(ohms));
+    let Load { plus, minus, .. } = boat.loads[0];
+    let charger = [Limited {
+        plus,
+        minus,
+        volts: 14.0,
+        amps: 5.0,
+    }];
+    let prepared = Prepared::new(boat.nodes, &boat.branches);
+    bencher.bench_local(|| prepared.settle(black_box(&boat.loads), &charger));
+}
+
+/// The worst case of `sustained`: one ring of devices in series.
+#[divan::bench(args = [10, 100, 1_000])]
+fn sustain_ring_of_devices(bencher: Bencher<'_, '_>, devices: u32) {
+    let mut boat = Boat {
+        nodes: devices,
+        ..Boat::default()
+    };
+    for k in 0..devices {
+        boat.fuse(k, (k + 1) % devices, f64::from(10 + k % 7));
+    }
+    boat.sources = vec![(0, f64::INFINITY), (devices / 3, 20.0)];
+    let net = LiveNet {
+        nodes: boat.nodes,
+        edges: &boat.edges,
+        sources: &boat.sources,
+    };
+    bencher.bench_local(|| sustained(black_box(&net)));
 }
 
 #[divan::bench(args = cases())]

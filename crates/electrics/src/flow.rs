@@ -5,6 +5,7 @@
 
 mod block;
 pub(crate) mod blocks;
+mod bound;
 mod cut;
 mod distance;
 mod feed;
@@ -43,7 +44,7 @@ pub struct LiveNet<'a> {
     pub sources: &'a [(u32, f64)],
 }
 
-/// What an edge must bear for ever.
+/// What an edge must bear for ever. In a ring of more than five hundred devices the amperes are an upper bound.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Sustained {
     /// Amperes into a short at one of its ends: the greater of the maximum flows from all sources to its two

@@ -43,7 +43,7 @@ impl Link {
         }
     }
 
-    fn arcs(&self) -> impl Iterator<Item = (u32, u32)> {
+    pub(super) fn arcs(&self) -> impl Iterator<Item = (u32, u32)> {
         [
             Some((self.a, self.b)),
             (!self.one_way).then_some((self.b, self.a)),
@@ -69,6 +69,9 @@ impl Block {
 
     /// What reaches one node from the other nodes.
     pub(super) fn give(&self, target: u32) -> Feed {
+        if self.feeds.len() > 2 && self.is_large() {
+            return self.give_safely()[target as usize];
+        }
         Feed {
             amps: self.flow(NONE, &[target]),
             way: self.widest(NONE, target),
@@ -80,17 +83,15 @@ impl Block {
         if self.feeds.len() == 2 {
             return vec![self.give(0), self.give(1)];
         }
-        let zone = self.zones(NONE);
-        let mut members: Vec<Vec<u32>> = vec![Vec::new(); self.feeds.len()];
-        for (node, &z) in (0u32..).zip(&zone) {
-            members[z as usize].push(node);
+        if self.is_large() {
+            return self.give_safely();
         }
         let fed = |&n: &u32| self.feeds[n as usize] != Feed::NONE;
         let idle = (0..self.feeds.len() as u32)
             .any(|n| !fed(&n))
             .then(|| self.ways(NONE, NONE));
         let mut gives = vec![Feed::NONE; self.feeds.len()];
-        for members in members.iter().filter(|m| !m.is_empty()) {
+        for members in self.members(&self.zones(NONE)) {
             let outside = self.flow_between(NONE, &members[..1]);
             let own: Vec<Feed> = members.iter().map(|&n| self.feeds[n as usize]).collect();
             for (&node, beside) in members.iter().zip(all_but_each(&own)) {
@@ -111,6 +112,9 @@ impl Block {
     pub(super) fn sustained(&self) -> Vec<Sustained> {
         if let [_] = self.links[..] {
             return vec![self.bear(0)];
+        }
+        if self.feeds.len() > 2 && self.is_large() {
+            return self.sustained_safely();
         }
         let class = self.classes();
         let mut known: Vec<Option<Sustained>> = vec![None; self.links.len()];
@@ -153,7 +157,7 @@ impl Block {
 
     /// Links that bear the same: those of one chain of conductors with nothing attached between them. Without one of
     /// them the others still join its ends to the same two places.
-    fn classes(&self) -> Vec<u32> {
+    pub(super) fn classes(&self) -> Vec<u32> {
         let mut same = Union::new(self.links.len());
         let mut first = vec![NONE; self.feeds.len()];
         let mut count = vec![0u32; self.feeds.len()];
@@ -177,12 +181,22 @@ impl Block {
     }
 
     /// The zone of each node: nodes joined by conductors alone, without the link that is out.
-    fn zones(&self, out: u32) -> Vec<u32> {
+    pub(super) fn zones(&self, out: u32) -> Vec<u32> {
         let mut sets = Union::new(self.feeds.len());
         for (_, link) in self.links_but(out).filter(|(_, l)| l.is_solid()) {
             sets.join(link.a, link.b, 0.0);
         }
         (0..self.feeds.len() as u32).map(|n| sets.root(n)).collect()
+    }
+
+    /// The nodes of each zone.
+    pub(super) fn members(&self, zone: &[u32]) -> Vec<Vec<u32>> {
+        let mut members: Vec<Vec<u32>> = vec![Vec::new(); self.feeds.len()];
+        for (node, &z) in (0u32..).zip(zone) {
+            members[z as usize].push(node);
+        }
+        members.retain(|m| !m.is_empty());
+        members
     }
 
     fn links_but(&self, out: u32) -> impl Iterator<Item = (u32, &Link)> {
@@ -255,7 +269,7 @@ impl Block {
     }
 
     /// The widest way to every node, from all feeds but those of `without` (Dijkstra's order, widest first).
-    fn ways(&self, out: u32, without: u32) -> Vec<Way> {
+    pub(super) fn ways(&self, out: u32, without: u32) -> Vec<Way> {
         let ends: Vec<(u32, u32)> = self.links.iter().map(|l| (l.a, l.b)).collect();
         let (start, ways) = super::blocks::ways(self.feeds.len() as u32, &ends);
         let mut best = vec![Feed::NONE.way; self.feeds.len()];

@@ -11,11 +11,14 @@ const PLAIN_ROUNDS: u32 = 6;
 /// Rounds of one attempt, at most.
 const MOST_ROUNDS: u32 = 100;
 
-/// At rest, volts change by less than this part of the unloaded volts.
+/// At rest, volts change by less than this part of a load's scale.
 pub(super) const REST: f64 = 1e-12;
 
 /// Volts below this part of the largest source are no volts: what floating point leaves between equal nodes.
-const NO_VOLTS: f64 = 1e-9;
+const NO_VOLTS: f64 = 1e-6;
+
+/// Volts below this part of the largest source are not told more exactly than it.
+const FEW_VOLTS: f64 = 1e-3;
 
 /// A source gives more than its limit when it is over by more than this part of it.
 const OVER: f64 = 1e-10;
@@ -35,6 +38,8 @@ pub(super) struct Active {
     pub(super) law: Law,
     /// Its unloaded volts.
     pub(super) unloaded: f64,
+    /// What its volts are held against to tell rest: small ones are the difference of large ones.
+    scale: f64,
 }
 
 pub(super) struct Attempt<'a> {
@@ -129,11 +134,11 @@ impl<'a> Attempt<'a> {
         Outcome::Exhausted
     }
 
-    /// The largest of some volts as a part of each load's unloaded volts.
+    /// The largest of some volts as a part of each load's scale.
     pub(super) fn largest_part(&self, volts: impl Iterator<Item = f64>) -> f64 {
         volts
             .zip(&self.active)
-            .fold(0.0, |m: f64, (v, a)| m.max(v.abs() / a.unloaded))
+            .fold(0.0, |m: f64, (v, a)| m.max(v.abs() / a.scale))
     }
 
     /// What each active load draws at these volts.
@@ -274,12 +279,15 @@ impl<'a> Attempt<'a> {
                 return None;
             }
             let unloaded = self.solution.volts[plus as usize] - self.solution.volts[minus as usize];
+            let scale = unloaded.max(FEW_VOLTS * largest);
+            let law = load.law;
             (unloaded > NO_VOLTS * largest).then_some(Active {
                 index,
                 plus,
                 minus,
-                law: load.law,
+                law,
                 unloaded,
+                scale,
             })
         };
         self.loads.iter().enumerate().filter_map(draws).collect()
