@@ -6,6 +6,7 @@
 use std::{
     collections::BTreeMap,
     fmt,
+    path::{Path, PathBuf},
     sync::{Arc, OnceLock},
 };
 
@@ -87,12 +88,24 @@ impl fmt::Display for OutOfStep {
 #[derive(Clone, Debug, Default)]
 pub struct Documents {
     open: BTreeMap<Url, Arc<Document>>,
+    /// By path too, since an address can be written in several ways.
+    paths: BTreeMap<PathBuf, Url>,
 }
 
 impl Documents {
     /// The document, if it is open.
     pub fn get(&self, url: &Url) -> Option<&Arc<Document>> {
         self.open.get(url)
+    }
+
+    /// The document open at a path.
+    pub fn at(&self, path: &Path) -> Option<&Arc<Document>> {
+        self.get(self.address(path)?)
+    }
+
+    /// The address by which the client calls the document open at a path.
+    pub fn address(&self, path: &Path) -> Option<&Url> {
+        self.paths.get(path)
     }
 
     /// The open documents in the order of their addresses.
@@ -105,6 +118,9 @@ impl Documents {
         let fits = text.len() <= LARGEST;
         let rope = if fits { Rope::from_str(text) } else { Rope::new() };
         let document = Document { rope, version, in_step: fits, text: OnceLock::new() };
+        if let Ok(path) = url.to_file_path() {
+            self.paths.insert(path, url.clone());
+        }
         self.open.insert(url, Arc::new(document));
         if fits { Ok(()) } else { Err(OutOfStep::TooLarge) }
     }
@@ -141,6 +157,7 @@ impl Documents {
 
     /// Closes a document; whether it was open.
     pub fn close(&mut self, url: &Url) -> bool {
+        self.paths.retain(|_, open| open != url);
         self.open.remove(url).is_some()
     }
 }

@@ -68,7 +68,7 @@ fn edits_stay_in_order_under_load(talk: &mut Talk) -> Said<()> {
 fn replies_come_through_a_flood(talk: &mut Talk) -> Said<()> {
     open(talk)?;
     let client = &mut talk.client;
-    let waiting = (0..6).map(|_| client.request("test/await", Value::Null)).collect::<Said<Vec<_>>>()?;
+    let waiting = (0..4).map(|_| client.request("test/await", Value::Null)).collect::<Said<Vec<_>>>()?;
     let questions = waiting.iter().map(|_| client.incoming("test/question")).collect::<Said<Vec<_>>>()?;
     for _ in 0..500 {
         client.notify("test/nothing", json!({}))?;

@@ -36,6 +36,8 @@ pub use guard::cancelled;
 pub use publisher::{Generation, Publisher};
 pub use table::Table;
 
+pub(crate) use table::merge;
+
 use guard::{Guard, Phase, PhaseCell};
 use pending::Pending;
 

@@ -152,6 +152,11 @@ impl Client {
         let result = self.ask("shutdown", Value::Null)?;
         let nothing = if result.is_null() { Ok(()) } else { Err(format!("shutdown answered {result}")) };
         self.note(nothing)?;
+        self.say_goodbye()
+    }
+
+    /// Sends `exit` and waits for the end of the output.
+    pub(crate) fn say_goodbye(&mut self) -> Said<()> {
         self.notify("exit", Value::Null)?;
         self.shut_down = true;
         self.wait_for_end()

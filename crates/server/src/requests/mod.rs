@@ -1,0 +1,14 @@
+//! The requests, one file per group, and the one table of them.
+//!
+//! A handler is a plain function of a snapshot, its params and a token. It may compute and block;
+//! it may not write to anything but the client. It is answered for at once when it is cancelled,
+//! and asks its token wherever it works long.
+
+mod findings;
+
+use crate::{state::Snapshot, transport::Table};
+
+/// Every request that is answered, with what it lets the server advertise.
+pub(crate) fn table() -> Table<Snapshot> {
+    findings::register(Table::default())
+}

@@ -1,0 +1,319 @@
+//! The state and its one owner: what notifications change and what requests see.
+
+use std::{
+    path::PathBuf,
+    sync::{Arc, Mutex, PoisonError},
+};
+
+use serde::{Deserialize, de::DeserializeOwned};
+use serde_json::{Map, Value, json};
+use tokio::sync::watch;
+use tower_lsp::{
+    jsonrpc::{Error, Result},
+    lsp_types::{
+        DidChangeTextDocumentParams, DidChangeWatchedFilesParams, DidChangeWorkspaceFoldersParams,
+        DidCloseTextDocumentParams, DidOpenTextDocumentParams, FileChangeType, Url,
+    },
+};
+
+use crate::{
+    analysis::{Analyse, Study},
+    analyst,
+    documents::{OutOfStep, Text},
+    files::Files,
+    positions::Encoding,
+    requests,
+    support::ClientSupport,
+    transport::{CancelToken, Client, Desk, Generation, Table},
+    workspace::{self, Refused},
+};
+
+/// The study finished last, for the next one to build on.
+pub(crate) type LastStudy = Arc<Mutex<Option<Arc<Study>>>>;
+
+/// The state at one moment. What a request handler gets.
+#[derive(Debug)]
+pub struct Snapshot {
+    /// The texts.
+    pub files: Files,
+    /// What the client can do.
+    pub support: Arc<ClientSupport>,
+    /// The settings of the client, as it sent them.
+    pub settings: Arc<Value>,
+    /// The way to the client.
+    pub client: Client,
+    /// The count of changes up to this moment.
+    pub generation: Generation,
+    /// Cancelled once a newer snapshot is computed: for the analyst, not for requests.
+    pub(crate) outdated: CancelToken,
+    analyse: Arc<dyn Analyse>,
+    last: LastStudy,
+    study: Mutex<Option<Arc<Study>>>,
+}
+
+impl Snapshot {
+    /// The study of these files, computed by whoever asks first; the others wait for it.
+    pub fn study(&self, cancel: &CancelToken) -> Result<Arc<Study>> {
+        // A panic in the computation leaves nothing half done here: the lock holds only the result.
+        let mut study = self.study.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(study) = &*study {
+            return Ok(Arc::clone(study));
+        }
+        let before = self.last.lock().unwrap_or_else(PoisonError::into_inner).clone();
+        let computed = self.analyse.analyse(&self.files, before.as_ref(), cancel);
+        let computed = Arc::new(computed.ok_or_else(Error::request_cancelled)?);
+        *study = Some(Arc::clone(&computed));
+        *self.last.lock().unwrap_or_else(PoisonError::into_inner) = Some(Arc::clone(&computed));
+        Ok(computed)
+    }
+
+    /// The text that a request is about. Refused while the document is out of step, since every
+    /// position in the answer would be a guess.
+    pub fn text(&self, url: &Url) -> Result<Arc<Text>> {
+        self.files.read(url).map_err(|why| match why {
+            Refused::OutOfStep => Error { message: why.to_string().into(), ..Error::content_modified() },
+            why => Error::invalid_params(format!("{url}: {why}")),
+        })
+    }
+}
+
+/// The owner.
+#[derive(Debug)]
+pub(crate) struct State {
+    client: Client,
+    table: Arc<Table<Snapshot>>,
+    analyse: Arc<dyn Analyse>,
+    files: Files,
+    /// Whether the client named folders; else those of the open documents stand in.
+    has_folders: bool,
+    folders: Vec<PathBuf>,
+    support: Arc<ClientSupport>,
+    settings: Arc<Value>,
+    generation: Generation,
+    last: LastStudy,
+    now: Option<Arc<Snapshot>>,
+    to_analyst: watch::Sender<Option<Arc<Snapshot>>>,
+}
+
+impl State {
+    /// A state, with its analyst at work beside it.
+    pub(crate) fn new(client: Client, analyse: Arc<dyn Analyse>) -> Self {
+        let (to_analyst, jobs) = watch::channel(None);
+        tokio::spawn(analyst::work(jobs));
+        Self {
+            client,
+            table: Arc::new(requests::table()),
+            analyse,
+            files: Files::default(),
+            has_folders: false,
+            folders: Vec::new(),
+            support: Arc::default(),
+            settings: Arc::default(),
+            generation: 0,
+            last: LastStudy::default(),
+            now: None,
+            to_analyst,
+        }
+    }
+
+    /// Counts a change; the snapshot before it is outdated.
+    fn next_generation(&mut self) -> Generation {
+        self.generation += 1;
+        if let Some(before) = self.now.take() {
+            before.outdated.cancel();
+        }
+        self.generation
+    }
+
+    fn analyse_now(&mut self) {
+        let now = self.snapshot();
+        self.to_analyst.send_replace(Some(now));
+    }
+
+    fn did_open(&mut self, params: DidOpenTextDocumentParams) {
+        let document = params.text_document;
+        let generation = self.next_generation();
+        let opened = self.files.documents.open(document.uri.clone(), document.version, &document.text);
+        self.mark(&document.uri, Some(opened), generation);
+        self.follow_open_folders();
+    }
+
+    fn did_change(&mut self, params: &DidChangeTextDocumentParams) {
+        let (url, version) = (&params.text_document.uri, params.text_document.version);
+        let generation = self.next_generation();
+        let encoding = self.files.encoding;
+        let changed = self.files.documents.change(url, version, &params.content_changes, encoding);
+        self.mark(url, changed, generation);
+    }
+
+    /// A change that cannot be read is still a change: its document is out of step.
+    fn did_change_unreadably(&mut self, params: &Value) {
+        let url = params.pointer("/textDocument/uri").and_then(Value::as_str).and_then(|url| Url::parse(url).ok());
+        let Some(url) = url else { return };
+        let generation = self.next_generation();
+        let lost = self.files.documents.unreadable(&url);
+        self.mark(&url, lost, generation);
+    }
+
+    fn did_close(&mut self, params: &DidCloseTextDocumentParams) {
+        let url = &params.text_document.uri;
+        self.next_generation();
+        if self.files.documents.close(url) {
+            self.client.publisher.closed(url);
+        }
+        self.follow_open_folders();
+    }
+
+    /// Tells the publisher where a document stands, and the writer when it has lost step.
+    fn mark(&self, url: &Url, outcome: Option<std::result::Result<(), OutOfStep>>, generation: Generation) {
+        let Some(document) = self.files.documents.get(url) else { return };
+        if document.in_step() {
+            self.client.publisher.changed(url, document.version(), generation);
+        } else {
+            self.client.publisher.lost(url, generation);
+        }
+        if let Some(Err(why)) = outcome {
+            let name = url.path_segments().and_then(Iterator::last).unwrap_or(url.as_str());
+            self.client.warn(&format!("{name} is not followed until it is opened anew: {why}"));
+        }
+    }
+
+    fn did_change_folders(&mut self, params: &DidChangeWorkspaceFoldersParams) {
+        let path = |url: &Url| url.to_file_path().ok();
+        let removed: Vec<PathBuf> = params.event.removed.iter().filter_map(|folder| path(&folder.uri)).collect();
+        self.folders.retain(|folder| !removed.contains(folder));
+        self.folders.extend(params.event.added.iter().filter_map(|folder| path(&folder.uri)));
+        self.set_folders(self.folders.clone());
+        self.next_generation();
+    }
+
+    fn did_change_files(&mut self, params: &DidChangeWatchedFilesParams) {
+        for change in &params.changes {
+            if change.typ == FileChangeType::DELETED {
+                self.client.publisher.closed(&change.uri);
+            }
+        }
+        self.next_generation();
+    }
+
+    fn did_delete_files(&mut self, params: &Value) {
+        let files = params.get("files").and_then(Value::as_array);
+        for url in files.into_iter().flatten().filter_map(|file| Url::parse(file.get("uri")?.as_str()?).ok()) {
+            self.client.publisher.closed(&url);
+        }
+        self.next_generation();
+    }
+
+    fn did_change_settings(&mut self, params: Value) {
+        self.settings = Arc::new(params.get("settings").cloned().unwrap_or_default());
+        self.next_generation();
+    }
+
+    fn set_folders(&mut self, folders: Vec<PathBuf>) {
+        self.has_folders = !folders.is_empty();
+        self.folders.clone_from(&folders);
+        self.files.workspace.set_folders(folders);
+        self.follow_open_folders();
+    }
+
+    fn follow_open_folders(&mut self) {
+        if !self.has_folders {
+            let folder = |url: &Url| url.to_file_path().ok()?.parent().map(PathBuf::from);
+            let folders: Vec<PathBuf> = self.files.documents.iter().filter_map(|(url, _)| folder(url)).collect();
+            self.files.workspace.set_folders(folders);
+        }
+    }
+
+    /// Asks the client to watch the plans and the settings file; nobody waits for its consent.
+    fn watch_files(&self) {
+        if !self.support.watches_files() {
+            return;
+        }
+        let client = self.client.clone();
+        let watchers = ["**/*.boat", "**/ampwright.toml"].map(|glob| json!({"globPattern": glob}));
+        let registration = json!({"registrations": [{
+            "id": "files",
+            "method": "workspace/didChangeWatchedFiles",
+            "registerOptions": {"watchers": watchers},
+        }]});
+        tokio::spawn(async move {
+            let limit = std::time::Duration::from_secs(30);
+            if let Err(error) = client.ask("client/registerCapability", &registration, limit).await {
+                tracing::warn!("files are not watched: {error}");
+            }
+        });
+    }
+
+    fn capabilities(&self) -> Value {
+        let mut capabilities = Map::from_iter([
+            ("positionEncoding".to_owned(), json!(self.files.encoding.name())),
+            ("textDocumentSync".to_owned(), json!({"openClose": true, "change": 2})),
+            (
+                "workspace".to_owned(),
+                json!({"workspaceFolders": {"supported": true, "changeNotifications": true}}),
+            ),
+        ]);
+        crate::transport::merge(&mut capabilities, self.table.capabilities().clone());
+        Value::Object(capabilities)
+    }
+}
+
+impl Desk for State {
+    type Snapshot = Snapshot;
+
+    fn table(&self) -> Arc<Table<Snapshot>> {
+        Arc::clone(&self.table)
+    }
+
+    fn initialize(&mut self, params: &Value) -> Result<Value> {
+        self.support = Arc::new(ClientSupport::of(params));
+        self.files.encoding = Encoding::negotiate(params);
+        self.settings = Arc::new(params.get("initializationOptions").cloned().unwrap_or_default());
+        self.set_folders(workspace::folders_of(params));
+        let version = env!("CARGO_PKG_VERSION");
+        Ok(json!({"capabilities": self.capabilities(), "serverInfo": {"name": "ampwright", "version": version}}))
+    }
+
+    fn notify(&mut self, method: &str, params: Value) {
+        match method {
+            "initialized" => return self.watch_files(),
+            "textDocument/didOpen" => read(method, params).into_iter().for_each(|params| self.did_open(params)),
+            "textDocument/didChange" => match DidChangeTextDocumentParams::deserialize(&params) {
+                Ok(params) => self.did_change(&params),
+                Err(_) => self.did_change_unreadably(&params),
+            },
+            "textDocument/didClose" => read(method, params).iter().for_each(|params| self.did_close(params)),
+            "workspace/didChangeWorkspaceFolders" => {
+                read(method, params).iter().for_each(|params| self.did_change_folders(params));
+            }
+            "workspace/didChangeWatchedFiles" => {
+                read(method, params).iter().for_each(|params| self.did_change_files(params));
+            }
+            "workspace/didDeleteFiles" => self.did_delete_files(&params),
+            "workspace/didChangeConfiguration" => self.did_change_settings(params),
+            _ => return tracing::debug!("{method} is not acted on"),
+        }
+        self.analyse_now();
+    }
+
+    fn snapshot(&mut self) -> Arc<Snapshot> {
+        let now = self.now.get_or_insert_with(|| {
+            Arc::new(Snapshot {
+                files: self.files.clone(),
+                support: Arc::clone(&self.support),
+                settings: Arc::clone(&self.settings),
+                client: self.client.clone(),
+                generation: self.generation,
+                outdated: CancelToken::new(),
+                analyse: Arc::clone(&self.analyse),
+                last: Arc::clone(&self.last),
+                study: Mutex::default(),
+            })
+        });
+        Arc::clone(now)
+    }
+}
+
+fn read<P: DeserializeOwned>(method: &str, params: Value) -> Option<P> {
+    serde_json::from_value(params).map_err(|error| tracing::warn!("{method} cannot be read: {error}")).ok()
+}
