@@ -1,5 +1,5 @@
-//! How the network and flow algorithms grow, from 100 to 100 000 branches, on two boats: a tree of panels
-//! and loads, and a ring main of panels with a bank at either side.
+//! How the network and flow algorithms grow, from 100 to 100 000 branches, on two boats: a tree of
+//! panels and loads, and a ring main of panels with a bank at either side.
 
 use ampwright_electrics::flow::{Edge, LiveNet, sustained};
 use ampwright_electrics::network::{Branch, Law, Limited, Load, Prepared, Solver};
@@ -204,8 +204,8 @@ fn settle(bencher: Bencher<'_, '_>, case: &Case) {
     bencher.bench_local(|| prepared.settle(black_box(&boat.loads), &[]));
 }
 
-/// Every third load a resistance, and a charger at the first load's terminals: the loops are many and the
-/// factorization is not shared.
+/// Every third load a resistance, and a charger at the first load's terminals: the loops are many
+/// and the factorization is not shared.
 #[divan::bench(args = cases())]
 fn settle_mixed(bencher: Bencher<'_, '_>, case: &Case) {
     let mut boat = case.boat();

@@ -1,7 +1,19 @@
-//! What can flow for ever through the live net with no device opening, and how far a node lies from a battery.
+//! What can flow for ever through the live net with no device opening, and how far a node lies from
+//! a battery.
 //!
-//! The live net is all that joins to a source's positive: conductors and contacts without limit, devices with
-//! their rating, diodes one way. Plain numbers in amperes and metres. May use petgraph and nothing else of this crate.
+//! The live net is all that joins to a source's positive: conductors and contacts without limit,
+//! devices with their rating, diodes one way. Plain numbers in amperes and metres. May use petgraph
+//! and nothing else of this crate.
+//!
+//! ```
+//! use ampwright_electrics::flow::{Edge, LiveNet, sustained};
+//!
+//! // Two fuses of 100 A side by side feed one conductor: it must bear 200 A for ever.
+//! let fuse = Edge { a: 0, b: 1, cap: 100.0, one_way: false, conductor: false };
+//! let wire = Edge { a: 1, b: 2, cap: f64::INFINITY, one_way: false, conductor: true };
+//! let net = LiveNet { nodes: 3, edges: &[fuse, fuse, wire], sources: &[(0, f64::INFINITY)] };
+//! assert!((sustained(&net)[2].amps - 200.0).abs() < 1e-9);
+//! ```
 
 mod block;
 pub(crate) mod blocks;
@@ -10,6 +22,8 @@ mod cut;
 mod distance;
 mod feed;
 mod sustain;
+pub(crate) mod union;
+pub(crate) mod ways;
 
 pub use distance::distances;
 pub use sustain::sustained;
@@ -24,8 +38,9 @@ pub struct Edge {
     pub a: u32,
     /// The other end; the cathode of a diode.
     pub b: u32,
-    /// The most it lets pass for ever, in amperes: a device's rating, infinite for conductors and contacts without
-    /// one. One that is not a number counts as infinite, the safe reading; a negative one as 0.
+    /// The most it lets pass for ever, in amperes: a device's rating, infinite for conductors and
+    /// contacts without one. One that is not a number counts as infinite, the safe reading; a
+    /// negative one as 0.
     pub cap: f64,
     /// True where current passes from `a` to `b` only.
     pub one_way: bool,
@@ -44,17 +59,19 @@ pub struct LiveNet<'a> {
     pub sources: &'a [(u32, f64)],
 }
 
-/// What an edge must bear for ever. In a ring of more than five hundred devices the amperes are an upper bound.
+/// What an edge must bear for ever. In a ring of more than five hundred devices the amperes are an
+/// upper bound.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Sustained {
-    /// Amperes into a short at one of its ends: the greater of the maximum flows from all sources to its two
-    /// ends with the edge itself taken out.
+    /// Amperes into a short at one of its ends: the greater of the maximum flows from all sources
+    /// to its two ends with the edge itself taken out.
     pub amps: f64,
-    /// Amperes into a short along it: the maximum flow to both ends together where they stay joined through anything
-    /// live without it; else `amps`.
+    /// Amperes into a short along it: the maximum flow to both ends together where they stay joined
+    /// through anything live without it; else `amps`.
     pub ring_amps: f64,
-    /// The smallest device (edge with a finite cap) on the widest path from any source to the end with the greater
-    /// flow (of two equal ends, the narrower). None where `amps` is infinite or zero, or where only a source limits it.
+    /// The smallest device (edge with a finite cap) on the widest path from any source to the end
+    /// with the greater flow (of two equal ends, the narrower). None where `amps` is infinite or
+    /// zero, or where only a source limits it.
     pub device: Option<u32>,
 }
 

@@ -1,10 +1,25 @@
 //! The direct-current network: branches in, volts and amperes out.
 //!
-//! Plain numbers in volts, amperes and ohms; what a node or a branch stands for is the caller's business.
-//! May use `flow::blocks` and the sparse factorization of faer, and nothing else of this crate.
+//! Plain numbers in volts, amperes and ohms; what a node or a branch stands for is the caller's
+//! business. May use the graph tools of `flow` and the sparse factorization of faer, and nothing else of this
+//! crate.
 //!
-//! How a network is solved: trees are eliminated exactly, leaf by leaf ([`forest`]); what loops remain,
-//! the core, is merged over its zero-ohm branches and factorized once ([`core`], [`factor`]).
+//! How a network is solved: trees are eliminated exactly, leaf by leaf (`forest`); what loops
+//! remain, the core, is merged over its zero-ohm branches and factorized once (`core`,
+//! `factor`).
+//!
+//! ```
+//! use ampwright_electrics::network::{Branch, Solver};
+//!
+//! // A battery of 12.5 V behind 0.01 ohm, and a lamp of 5 A on cables of 0.05 ohm each way.
+//! let [minus, plus, lamp, back] = [0, 1, 2, 3];
+//! let wire = |from, to| Branch { from, to, ohms: 0.05, emf: 0.0 };
+//! let battery = Branch { from: minus, to: plus, ohms: 0.01, emf: 12.5 };
+//! let solver = Solver::new(4, &[battery, wire(plus, lamp), wire(back, minus)]);
+//! let found = solver.solve(&[(lamp, -5.0), (back, 5.0)]);
+//! assert!((found.volts[2] - found.volts[3] - 11.95).abs() < 1e-9);
+//! assert!((found.amps[0] - 5.0).abs() < 1e-9);
+//! ```
 
 mod alone;
 mod core;
@@ -12,7 +27,6 @@ mod factor;
 mod forest;
 mod ports;
 mod settle;
-pub(crate) mod union;
 
 pub use alone::Alone;
 pub use settle::{Law, Limited, Load, Prepared, Settled, State, settle};
@@ -31,10 +45,11 @@ pub struct Branch {
     pub from: u32,
     /// The node its positive current enters.
     pub to: u32,
-    /// Resistance in ohms. Zero joins the two ends exactly; in a loop anything below a picoohm counts as
-    /// zero. A negative, infinite or undefined resistance is an open circuit.
+    /// Resistance in ohms. Zero joins the two ends exactly; in a loop anything below a picoohm
+    /// counts as zero. A negative, infinite or undefined resistance is an open circuit.
     pub ohms: f64,
-    /// Electromotive force in volts, driving current from `from` to `to`; one that is not finite counts as 0.
+    /// Electromotive force in volts, driving current from `from` to `to`; one that is not finite
+    /// counts as 0.
     pub emf: f64,
 }
 
@@ -48,8 +63,8 @@ impl Branch {
     }
 }
 
-/// Volts and amperes of one network at one moment. Keep it and pass it to [`Solver::solve_into`] to solve
-/// again without allocating.
+/// Volts and amperes of one network at one moment. Keep it and pass it to [`Solver::solve_into`] to
+/// solve again without allocating.
 #[derive(Debug, Clone, Default)]
 pub struct Solution {
     /// Volts of each node, relative to the reference of its component ([`Solver::reference`]).
@@ -79,7 +94,8 @@ pub struct Solver {
 impl Solver {
     /// Prepares a network of `nodes` nodes. Branches with an end outside it are open.
     ///
-    /// The time is near-linear for trees with small cores; a core takes the time of its sparse factorization.
+    /// The time is near-linear for trees with small cores; a core takes the time of its sparse
+    /// factorization.
     pub fn new(nodes: u32, branches: &[Branch]) -> Solver {
         let forest = Forest::new(nodes, branches);
         let core = Core::new(&forest, branches);
@@ -96,7 +112,8 @@ impl Solver {
         self.nodes
     }
 
-    /// The connected component a node lies in, numbered from 0 by lowest node; `u32::MAX` outside the network.
+    /// The connected component a node lies in, numbered from 0 by lowest node; `u32::MAX` outside
+    /// the network.
     pub fn component(&self, node: u32) -> u32 {
         self.forest
             .component
@@ -110,28 +127,31 @@ impl Solver {
         self.forest.reference.len() as u32
     }
 
-    /// The node of a component that is held at 0 V, where currents that do not balance are taken up.
+    /// The node of a component that is held at 0 V, where currents that do not balance are taken
+    /// up.
     pub fn reference(&self, component: u32) -> Option<u32> {
         self.forest.reference.get(component as usize).copied()
     }
 
-    /// Zero-ohm branches whose emf contradicts the zero-ohm way round them, in ascending order; each counts as
-    /// [`CONTRADICTION_OHMS`](Self::CONTRADICTION_OHMS). Of a contradictory loop the branch with the largest |emf| is named.
+    /// Zero-ohm branches whose emf contradicts the zero-ohm way round them, in ascending order;
+    /// each counts as [`CONTRADICTION_OHMS`](Self::CONTRADICTION_OHMS). Of a contradictory loop the
+    /// branch with the largest |emf| is named.
     pub fn contradictions(&self) -> &[u32] {
         self.core.contradictions()
     }
 
-    /// What a contradictory zero-ohm branch is given, in ohms: a hand's length of heavy cable with its ends.
+    /// What a contradictory zero-ohm branch is given, in ohms: a hand's length of heavy cable with
+    /// its ends.
     pub const CONTRADICTION_OHMS: f64 = 1e-3;
 
-    /// True where the loops could not be factorized (values beyond what floating point holds): their
-    /// branches then carry nothing.
+    /// True where the loops could not be factorized (values beyond what floating point holds):
+    /// their branches then carry nothing.
     pub fn is_degenerate(&self) -> bool {
         self.core.is_degenerate()
     }
 
-    /// The sum of the injections in each component, in amperes. A caller whose injections balance finds zeros;
-    /// otherwise the component's reference node takes up the difference.
+    /// The sum of the injections in each component, in amperes. A caller whose injections balance
+    /// finds zeros; otherwise the component's reference node takes up the difference.
     pub fn imbalance(&self, injections: &[(u32, f64)]) -> Vec<f64> {
         let mut sums = vec![0.0; self.forest.reference.len()];
         for &(node, amps) in injections {

@@ -1,4 +1,5 @@
-//! The network solver against an independent dense solution, the laws of Kirchhoff, and published circuits.
+//! The network solver against an independent dense solution, the laws of Kirchhoff, and published
+//! circuits.
 
 mod network_dense;
 
@@ -140,7 +141,8 @@ fn two_sources_into_one_load() {
     }
 }
 
-/// Four equal batteries in parallel, one link between neighbours on both rails, 100 A: published-values section 7 [D].
+/// Four equal batteries in parallel, one link between neighbours on both rails, 100 A:
+/// published-values section 7 [D].
 fn bank(battery: f64, link: f64, minus_at: u32) -> Vec<f64> {
     let mut branches: Vec<Branch> = (0..4).map(|k| branch(4 + k, k, battery, 12.7)).collect();
     for k in 0..3 {
@@ -167,7 +169,8 @@ fn a_bank_shares_as_derived() {
 
 #[test]
 fn zero_ohm_loops_share_as_equal_resistances() {
-    // A ring of three zero-ohm links, 9 A in at one corner and out at the next: two thirds the short way.
+    // A ring of three zero-ohm links, 9 A in at one corner and out at the next: two thirds the
+    // short way.
     let s = Solver::new(
         3,
         &[

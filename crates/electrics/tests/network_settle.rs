@@ -310,7 +310,8 @@ fn the_laws_hold_on_networks_of_any_shape() {
     assert!(fed > 500);
 }
 
-/// One load behind one resistance: `V = (E + sqrt(E^2 - 4 R P)) / 2`, and nothing beyond `P = E^2 / 4 R`.
+/// One load behind one resistance: `V = (E + sqrt(E^2 - 4 R P)) / 2`, and nothing beyond `P = E^2 /
+/// 4 R`.
 fn behind(ohms: f64, watts: f64) -> Settled {
     settle(
         3,
@@ -440,7 +441,8 @@ fn a_source_alone_feeds_an_island() {
 
 #[test]
 fn an_overloaded_source_alone_names_the_largest_load() {
-    // 2 A and 12 A at 12 V from 10 A: the pump becomes 1 ohm, the lamp keeps its 24 W at 6 V and 4 A.
+    // 2 A and 12 A at 12 V from 10 A: the pump becomes 1 ohm, the lamp keeps its 24 W at 6 V and 4
+    // A.
     let loads = [load(0, 1, Law::Power(24.0)), load(0, 1, Law::Power(144.0))];
     let found = settle(2, &[], &loads, &[charger(12.0, 10.0)]);
     assert_eq!((found.undeliverable, found.settled), (vec![1], true));

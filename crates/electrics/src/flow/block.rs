@@ -1,9 +1,11 @@
-//! One block of the live net: what reaches a node of it from its other nodes, with an edge taken out or not.
+//! One block of the live net: what reaches a node of it from its other nodes, with an edge taken
+//! out or not.
 
 use super::cut::{Arc, max_flow};
 use super::feed::{Feed, Way, all_but_each};
+use super::union::Union;
+use super::ways::Ways;
 use super::{Edge, NONE, Sustained};
-use crate::network::union::Union;
 use std::collections::BinaryHeap;
 
 /// Ends whose flows agree to this part bear the same; then the narrower way names the device.
@@ -155,8 +157,8 @@ impl Block {
         }
     }
 
-    /// Links that bear the same: those of one chain of conductors with nothing attached between them. Without one of
-    /// them the others still join its ends to the same two places.
+    /// Links that bear the same: those of one chain of conductors with nothing attached between
+    /// them. Without one of them the others still join its ends to the same two places.
     pub(super) fn classes(&self) -> Vec<u32> {
         let mut same = Union::new(self.links.len());
         let mut first = vec![NONE; self.feeds.len()];
@@ -268,10 +270,11 @@ impl Block {
         ways.fold(Feed::NONE.way, Way::better)
     }
 
-    /// The widest way to every node, from all feeds but those of `without` (Dijkstra's order, widest first).
+    /// The widest way to every node, from all feeds but those of `without` (Dijkstra's order,
+    /// widest first).
     pub(super) fn ways(&self, out: u32, without: u32) -> Vec<Way> {
-        let ends: Vec<(u32, u32)> = self.links.iter().map(|l| (l.a, l.b)).collect();
-        let (start, ways) = super::blocks::ways(self.feeds.len() as u32, &ends);
+        let links = (0u32..).zip(&self.links).map(|(k, l)| (k, l.a, l.b));
+        let ways = Ways::new(self.feeds.len() as u32, links);
         let mut best = vec![Feed::NONE.way; self.feeds.len()];
         let mut done = vec![false; self.feeds.len()];
         let fed = (0u32..)
@@ -284,7 +287,7 @@ impl Block {
                 continue;
             }
             best[node as usize] = way;
-            for &(_, k) in &ways[start[node as usize] as usize..start[node as usize + 1] as usize] {
+            for &(_, k) in ways.at(node) {
                 let link = &self.links[k as usize];
                 let Some(node) = link.onward(node).filter(|n| k != out && !done[*n as usize])
                 else {
@@ -321,7 +324,8 @@ impl Ord for Reached {
     }
 }
 
-/// The nodes of the flow network: the source, the targets as one, and every other zone once asked for.
+/// The nodes of the flow network: the source, the targets as one, and every other zone once asked
+/// for.
 struct Places {
     zone: Vec<u32>,
     place: Vec<u32>,

@@ -1,7 +1,8 @@
-//! Blocks: the parts of a graph that no single node divides (Hopcroft and Tarjan, 1973), as a tree of
-//! blocks and nodes. A bridge is a block of two nodes; parallel edges lie in one block.
+//! Blocks: the parts of a graph that no single node divides (Hopcroft and Tarjan, 1973), as a tree
+//! of blocks and nodes. A bridge is a block of two nodes; parallel edges lie in one block.
 
-use crate::flow::NONE;
+use super::NONE;
+use super::ways::Ways;
 
 /// The blocks of a graph, in an order in which every block comes after those that hang from it.
 #[derive(Debug, Default)]
@@ -49,10 +50,10 @@ fn span<'a>(of: &'a [u32], start: &[u32], block: u32) -> &'a [u32] {
     &of[start[block as usize] as usize..start[block as usize + 1] as usize]
 }
 
-/// One depth-first search, without recursion: a chain of ten thousand joints must not overflow the stack.
+/// One depth-first search, without recursion: a chain of ten thousand joints must not overflow the
+/// stack.
 struct Search {
-    start: Vec<u32>,
-    ways: Vec<(u32, u32)>,
+    ways: Ways,
     time: Vec<u32>,
     low: Vec<u32>,
     clock: u32,
@@ -66,12 +67,12 @@ struct Search {
 struct Step {
     node: u32,
     by: u32,
-    next: u32,
+    next: usize,
 }
 
 impl Search {
     fn new(nodes: u32, edges: &[(u32, u32)]) -> Search {
-        let (start, ways) = ways(nodes, edges);
+        let ways = Ways::new(nodes, (0u32..).zip(edges).map(|(k, &(a, b))| (k, a, b)));
         let blocks = Blocks {
             of_edge: vec![NONE; edges.len()],
             above: vec![NONE; nodes as usize],
@@ -81,7 +82,6 @@ impl Search {
         };
         let (time, low) = (vec![0; nodes as usize], vec![0; nodes as usize]);
         Search {
-            start,
             ways,
             time,
             low,
@@ -96,14 +96,13 @@ impl Search {
         let mut path = vec![self.enter(root, NONE)];
         while let Some(step) = path.last_mut() {
             let node = step.node;
-            if step.next == self.start[node as usize + 1] {
+            let Some(&(far, edge)) = self.ways.at(node).get(step.next) else {
                 path.pop();
                 if let Some(up) = path.last() {
                     self.leave(up.node, node);
                 }
                 continue;
-            }
-            let (far, edge) = self.ways[step.next as usize];
+            };
             step.next += 1;
             if edge == step.by || far == node {
                 continue;
@@ -124,11 +123,7 @@ impl Search {
         self.time[node as usize] = self.clock;
         self.low[node as usize] = self.clock;
         self.open_nodes.push(node);
-        Step {
-            node,
-            by,
-            next: self.start[node as usize],
-        }
+        Step { node, by, next: 0 }
     }
 
     fn leave(&mut self, up: u32, node: u32) {
@@ -138,7 +133,8 @@ impl Search {
         }
     }
 
-    /// Everything opened since `node` was entered, with the edge it was entered by, is a block hanging from `top`.
+    /// Everything opened since `node` was entered, with the edge it was entered by, is a block
+    /// hanging from `top`.
     fn close(&mut self, top: u32, node: u32) {
         let block = self.blocks.count();
         while let Some(member) = self.open_nodes.pop() {
@@ -157,26 +153,4 @@ impl Search {
         self.blocks.start.push(self.blocks.hanging.len() as u32);
         self.blocks.edge_start.push(self.blocks.edges.len() as u32);
     }
-}
-
-/// The ways at each node, (far node, edge), in one array.
-pub(crate) fn ways(nodes: u32, edges: &[(u32, u32)]) -> (Vec<u32>, Vec<(u32, u32)>) {
-    let mut start = vec![0u32; nodes as usize + 1];
-    for &(a, b) in edges {
-        start[a as usize] += 1;
-        start[b as usize] += 1;
-    }
-    let mut sum = 0;
-    for s in &mut start {
-        sum += *s;
-        *s = sum;
-    }
-    let mut ends = vec![(0, 0); sum as usize];
-    for (i, &(a, b)) in edges.iter().enumerate().rev() {
-        for (near, far) in [(a, b), (b, a)] {
-            start[near as usize] -= 1;
-            ends[start[near as usize] as usize] = (far, i as u32);
-        }
-    }
-    (start, ends)
 }

@@ -1,14 +1,15 @@
 //! Blocks too large for maximum flows at every edge: the safe reading instead.
 //!
-//! No flow to a node exceeds what all others feed in, nor what the devices round its zone let through. Both are
-//! known in one pass. They may be above the maximum flow, never below: a sound boat of a thousand devices in one
-//! ring may get an advice too many.
+//! No flow to a node exceeds what all others feed in, nor what the devices round its zone let
+//! through. Both are known in one pass. They may be above the maximum flow, never below: a sound
+//! boat of a thousand devices in one ring may get an advice too many.
 
 use super::block::Block;
 use super::feed::{Feed, all_but_each};
 use super::{NONE, Sustained};
 
-/// Classes of links x links for which the flows are computed: a ring of five hundred devices, a fifth of a second.
+/// Classes of links x links for which the flows are computed: a ring of five hundred devices, a
+/// fifth of a second.
 const BUDGET: usize = 300_000;
 
 impl Block {

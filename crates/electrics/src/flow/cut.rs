@@ -1,5 +1,6 @@
-//! The maximum flow, equal to the smallest cut, in whole numbers: petgraph's Dinic over capacities scaled by a
-//! power of two, so that no rounding keeps it from ending and the result does not depend on the order.
+//! The maximum flow, equal to the smallest cut, in whole numbers: petgraph's Dinic over capacities
+//! scaled by a power of two, so that no rounding keeps it from ending and the result does not
+//! depend on the order.
 
 use petgraph::algo::dinics;
 use petgraph::graph::{DiGraph, NodeIndex};

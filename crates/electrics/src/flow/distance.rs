@@ -1,6 +1,6 @@
 //! The shortest unprotected way from a battery's post (Dijkstra, 1959).
 
-use super::{LiveNet, blocks::ways};
+use super::{LiveNet, ways::Ways};
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
@@ -22,23 +22,12 @@ impl Ord for Metres {
     }
 }
 
-/// For each node the shortest distance from any of `posts`, in metres, along edges without a limit only: never through a
-/// device, never backwards through a diode. None where there is no such way. `lengths` belong to the edges; one that is
-/// missing, negative or not a number counts as 0.
+/// For each node the shortest distance from any of `posts`, in metres, along edges without a limit
+/// only: never through a device, never backwards through a diode. None where there is no such way.
+/// `lengths` belong to the edges; one that is missing, negative or not a number counts as 0.
 pub fn distances(net: &LiveNet<'_>, lengths: &[f64], posts: &[u32]) -> Vec<Option<f64>> {
-    let ends = |e: &super::Edge| {
-        if e.is_in(net.nodes) {
-            (e.a, e.b)
-        } else {
-            (0, 0)
-        }
-    };
-    let edges: Vec<(u32, u32)> = if net.nodes == 0 {
-        Vec::new()
-    } else {
-        net.edges.iter().map(ends).collect()
-    };
-    let (start, ways) = ways(net.nodes, &edges);
+    let placed = (0u32..).zip(net.edges).filter(|(_, e)| e.is_in(net.nodes));
+    let ways = Ways::new(net.nodes, placed.map(|(k, e)| (k, e.a, e.b)));
     let mut far: Vec<Option<f64>> = vec![None; net.nodes as usize];
     let mut queue: BinaryHeap<_> = posts
         .iter()
@@ -50,11 +39,9 @@ pub fn distances(net: &LiveNet<'_>, lengths: &[f64], posts: &[u32]) -> Vec<Optio
             continue;
         }
         far[node as usize] = Some(so_far);
-        for &(next, edge) in &ways[start[node as usize] as usize..start[node as usize + 1] as usize]
-        {
+        for &(next, edge) in ways.at(node) {
             let e = &net.edges[edge as usize];
-            let open =
-                e.limit() == f64::INFINITY && e.is_in(net.nodes) && (!e.one_way || e.a == node);
+            let open = e.limit() == f64::INFINITY && (!e.one_way || e.a == node);
             if open && far[next as usize].is_none() {
                 let length = lengths.get(edge as usize).map_or(0.0, |l| l.max(0.0));
                 queue.push((Reverse(Metres(so_far + length)), next));

@@ -46,7 +46,8 @@ impl Feed {
 }
 
 impl Way {
-    /// The wider of two; then the one whose smallest device is larger; then the lower edge, so that it is definite.
+    /// The wider of two; then the one whose smallest device is larger; then the lower edge, so that
+    /// it is definite.
     pub(super) fn better(self, other: Way) -> Way {
         if self.rank(&other).is_lt() {
             other
@@ -82,7 +83,8 @@ impl Way {
     }
 }
 
-/// For each of a list of feeds all the others together, without subtracting: infinities and digits stay right.
+/// For each of a list of feeds all the others together, without subtracting: infinities and digits
+/// stay right.
 pub(super) fn all_but_each(feeds: &[Feed]) -> Vec<Feed> {
     let mut after = vec![Feed::NONE; feeds.len() + 1];
     for k in (0..feeds.len()).rev() {

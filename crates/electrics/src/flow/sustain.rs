@@ -1,18 +1,20 @@
 //! The sustained current of every edge of the live net.
 //!
-//! Conductors on rings of conductors alone are one place: taking one of them out changes nothing. What remains is
-//! a tree of blocks. What each block gives to each of its nodes is found in two sweeps over that tree, up and down,
-//! so bridges and parallel devices cost a sum. Only a block of three or more nodes (a ring with a
-//! device, a diode or a source's lead in it) needs maximum flows: one per zone between devices, and three per class of edges.
+//! Conductors on rings of conductors alone are one place: taking one of them out changes nothing.
+//! What remains is a tree of blocks. What each block gives to each of its nodes is found in two
+//! sweeps over that tree, up and down, so bridges and parallel devices cost a sum. Only a block of
+//! three or more nodes (a ring with a device, a diode or a source's lead in it) needs maximum
+//! flows: one per zone between devices, and three per class of edges.
 //!
-//! The worst case is therefore one ring of `n` devices in series: `n` times the flow through a ring of `n`. Beyond a
-//! budget a block gets the safe reading of [`super::bound`], at least the flow, in near-linear time.
+//! The worst case is therefore one ring of `n` devices in series: `n` times the flow through a ring
+//! of `n`. Beyond a budget a block gets the safe reading of [`super::bound`], at least the flow, in
+//! near-linear time.
 
 use super::block::{Block, Link};
 use super::blocks::Blocks;
 use super::feed::{Feed, all_but_each};
+use super::union::Union;
 use super::{LiveNet, NONE, Sustained, clean};
-use crate::network::union::Union;
 
 /// What each edge of the net must bear for ever, in the order of the edges.
 pub fn sustained(net: &LiveNet<'_>) -> Vec<Sustained> {

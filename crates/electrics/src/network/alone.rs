@@ -1,15 +1,16 @@
 //! The largest current each branch carries while every load is on alone.
 //!
-//! In the trees a pair's current runs along one path, so pairs are taken in order of falling current and
-//! each branch is written once: near-linear. In the core each pair of attachments takes one back-substitution.
+//! In the trees a pair's current runs along one path, so pairs are taken in order of falling
+//! current and each branch is written once: near-linear. In the core each pair of attachments takes
+//! one back-substitution.
 
 use super::{Solver, core, forest::Forest, reset};
 use crate::flow::blocks::Blocks;
 use rustc_hash::FxHashSet;
 
-/// Back-substitutions x core branches spent at most on exact currents in the core; beyond, every branch of a
-/// block that a pair's current may enter is taken to carry all of it. About a tenth of a second; a boat's main ring
-/// with a hundred panels takes a hundredth of it.
+/// Back-substitutions x core branches spent at most on exact currents in the core; beyond, every
+/// branch of a block that a pair's current may enter is taken to carry all of it. About a tenth of
+/// a second; a boat's main ring with a hundred panels takes a hundredth of it.
 const BUDGET: usize = 2_000_000;
 
 /// The largest |current| of each branch over pairs taken one at a time.
@@ -19,8 +20,8 @@ pub struct Alone {
     pub amps: Vec<f64>,
     /// The index of the pair that gives them; None where no pair's current passes.
     pub pair: Vec<Option<u32>>,
-    /// False where the core was too large for its budget and its branches carry the safe upper bound: no branch
-    /// of a passive network carries more than what is sent through it.
+    /// False where the core was too large for its budget and its branches carry the safe upper
+    /// bound: no branch of a passive network carries more than what is sent through it.
     pub exact: bool,
 }
 
@@ -51,9 +52,10 @@ struct Crossing {
 }
 
 impl Solver {
-    /// For each branch the largest |current| over the pairs `(plus, minus, amps)` taken one at a time: `amps` out of
-    /// the network at `plus`, into it at `minus`, every emf taken as zero. Pairs whose nodes lie in different
-    /// components, or whose current is not finite, count for nothing.
+    /// For each branch the largest |current| over the pairs `(plus, minus, amps)` taken one at a
+    /// time: `amps` out of the network at `plus`, into it at `minus`, every emf taken as zero.
+    /// Pairs whose nodes lie in different components, or whose current is not finite, count for
+    /// nothing.
     pub fn largest_alone(&self, pairs: &[(u32, u32, f64)]) -> Alone {
         let mut out = Alone::new(self.branches);
         let mut tree = Climb::new(
@@ -141,7 +143,8 @@ fn falling(forest: &Forest, pairs: &[(u32, u32, f64)]) -> Vec<(u32, u32, u32, f6
     list
 }
 
-/// Paths in a forest whose nodes are numbered so that each comes before its parent. An edge is known by its lower node.
+/// Paths in a forest whose nodes are numbered so that each comes before its parent. An edge is
+/// known by its lower node.
 struct Climb {
     parent: Vec<u32>,
     /// Top of the heavy path a node lies on.
@@ -185,7 +188,8 @@ impl Climb {
         if self.root(a) != self.root(b) {
             return None;
         }
-        // The lower head is the deeper one or stands beside: either way the common ancestor is not on its path.
+        // The lower head is the deeper one or stands beside: either way the common ancestor is not
+        // on its path.
         while self.head[a as usize] != self.head[b as usize] {
             if self.head[a as usize] < self.head[b as usize] {
                 a = self.parent[self.head[a as usize] as usize];

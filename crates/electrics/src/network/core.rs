@@ -1,18 +1,21 @@
 //! The core of a network: the nodes that lie on loops, or between them.
 //!
-//! Zero-ohm branches merge their nodes into clusters with fixed differences of potential. The clusters are
-//! solved by their conductances; the currents inside a cluster follow by Kirchhoff's current law, and
-//! where zero-ohm branches form loops, as if each had one ohm.
+//! Zero-ohm branches merge their nodes into clusters with fixed differences of potential. The
+//! clusters are solved by their conductances; the currents inside a cluster follow by Kirchhoff's
+//! current law, and where zero-ohm branches form loops, as if each had one ohm.
 
-use super::{Branch, NONE, Solution, Solver, factor::Factor, forest::Forest, reset, union::Union};
+use super::{Branch, NONE, Solution, Solver, factor::Factor, forest::Forest, reset};
+use crate::flow::union::Union;
 
-/// In a loop, fewer ohms than this (a picoohm) count as none: a millimetre of bus bar has a million times more.
+/// In a loop, fewer ohms than this (a picoohm) count as none: a millimetre of bus bar has a million
+/// times more.
 const ZERO_OHMS: f64 = 1e-12;
 
 /// Two zero-ohm ways between the same nodes agree to this part of the emfs on them.
 const SAME_VOLTS: f64 = 1e-9;
 
-/// Corrections after the first solution, at most. One reaches rounding on all but extreme ratios of ohms.
+/// Corrections after the first solution, at most. One reaches rounding on all but extreme ratios of
+/// ohms.
 const CORRECTIONS: u32 = 3;
 
 /// A branch of the core with a resistance.
@@ -25,6 +28,27 @@ struct Resistor {
     siemens: f64,
     /// Amperes it carries while its two clusters stand at equal potential.
     idle_amps: f64,
+}
+
+impl Resistor {
+    /// A branch between two core nodes that stand `above` their clusters. One of no ohms is here
+    /// because it contradicts.
+    fn new(branch: u32, of: &Branch, (from, to): (u32, u32), above: &[f64]) -> Resistor {
+        let ohms = if of.ohms < ZERO_OHMS {
+            Solver::CONTRADICTION_OHMS
+        } else {
+            of.ohms
+        };
+        let siemens = ohms.recip();
+        let drive = above[from as usize] - above[to as usize] + of.finite_emf();
+        Resistor {
+            from,
+            to,
+            branch,
+            siemens,
+            idle_amps: siemens * drive,
+        }
+    }
 }
 
 #[derive(Debug)]
@@ -74,29 +98,12 @@ impl Core {
             .map(|&n| cluster[local(n) as usize])
             .collect();
         let (row, rows) = number_rows(clusters, &held);
-        let resistor = |&branch: &u32| {
-            let b = &branches[branch as usize];
-            let (from, to) = (local(b.from), local(b.to));
-            let siemens = if b.ohms < ZERO_OHMS {
-                Solver::CONTRADICTION_OHMS
-            } else {
-                b.ohms
-            }
-            .recip();
-            let idle_amps = siemens * (above[from as usize] - above[to as usize] + b.finite_emf());
-            Resistor {
-                from,
-                to,
-                branch,
-                siemens,
-                idle_amps,
-            }
-        };
         let resistors: Vec<Resistor> = forest
             .core
             .iter()
-            .filter(|b| zero.binary_search(b).is_err())
-            .map(resistor)
+            .zip(&forest.ends)
+            .filter(|(branch, _)| zero.binary_search(branch).is_err())
+            .map(|(&branch, &ends)| Resistor::new(branch, &branches[branch as usize], ends, &above))
             .collect();
         let factor = assemble(&resistors, &cluster, &row, rows);
         let loops = forest
@@ -132,7 +139,8 @@ impl Core {
         self.resistors.len() + self.inner.as_ref().map_or(0, |i| i.branches.len())
     }
 
-    /// Solves for the amperes injected into each core node; writes their volts and the core branches' amperes.
+    /// Solves for the amperes injected into each core node; writes their volts and the core
+    /// branches' amperes.
     pub(super) fn run(
         &self,
         injected: &[f64],
@@ -199,8 +207,8 @@ impl Core {
         self.row[self.cluster[node as usize] as usize]
     }
 
-    /// Adds the correction in `work.rest` to volts and amperes. Currents are corrected by themselves, not
-    /// recomputed from volts: a difference of nearly equal volts has few digits.
+    /// Adds the correction in `work.rest` to volts and amperes. Currents are corrected by
+    /// themselves, not recomputed from volts: a difference of nearly equal volts has few digits.
     fn correct(&self, work: &mut Work) {
         for (v, &row) in work.volts.iter_mut().zip(&self.row) {
             *v += work.rest.get(row as usize).copied().unwrap_or(0.0);
@@ -301,8 +309,9 @@ impl Joints {
         }
     }
 
-    /// Joins over the zero-ohm branches of the core, smallest |emf| first, so that the order of the branches
-    /// does not decide which of a contradictory loop is blamed. Returns those that hold, ascending.
+    /// Joins over the zero-ohm branches of the core, smallest |emf| first, so that the order of the
+    /// branches does not decide which of a contradictory loop is blamed. Returns those that hold,
+    /// ascending.
     fn join_all(
         &mut self,
         branches: &[Branch],
@@ -338,7 +347,8 @@ impl Joints {
         zero
     }
 
-    /// The cluster of each node, its volts above the cluster's first node, and how many clusters there are.
+    /// The cluster of each node, its volts above the cluster's first node, and how many clusters
+    /// there are.
     fn clusters(&mut self) -> (Vec<u32>, Vec<f64>, usize) {
         let mut first: Vec<Option<(u32, f64)>> = vec![None; self.nodes];
         let (mut cluster, mut above, mut count) = (Vec::new(), Vec::new(), 0u32);

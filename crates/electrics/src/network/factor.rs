@@ -12,7 +12,8 @@ use faer::sparse::linalg::cholesky::{
 use faer::sparse::{SparseColMat, Triplet};
 use faer::{Conj, MatMut, Par, Side, Spec};
 
-/// A pivot below this, on a unit diagonal, is rounding: the node hangs on conductances too small beside its others.
+/// A pivot below this, on a unit diagonal, is rounding: the node hangs on conductances too small
+/// beside its others.
 const SMALLEST_PIVOT: f64 = 1e-15;
 
 /// A factorized symmetric positive definite matrix.
@@ -25,8 +26,8 @@ pub(super) struct Factor {
 }
 
 impl Factor {
-    /// Factorizes the matrix with this diagonal and these entries below it, `(row, column, value)`, repeated
-    /// ones summed. None where it cannot be done.
+    /// Factorizes the matrix with this diagonal and these entries below it, `(row, column, value)`,
+    /// repeated ones summed. None where it cannot be done.
     pub(super) fn new(diagonal: &[f64], below: &[(u32, u32, f64)]) -> Option<Factor> {
         let scale: Vec<f64> = diagonal.iter().map(|d| d.sqrt().recip()).collect();
         if scale.iter().any(|s| !s.is_finite()) {

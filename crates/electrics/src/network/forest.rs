@@ -1,9 +1,11 @@
 //! The tree part of a network: components, the elimination order, and the two sweeps over it.
 //!
-//! A branch that lies on no loop needs no resistance to find its current: what is injected beyond it must
-//! pass it. So trees never divide, and zero-ohm branches in them are exact by themselves.
+//! A branch that lies on no loop needs no resistance to find its current: what is injected beyond
+//! it must pass it. So trees never divide, and zero-ohm branches in them are exact by themselves.
 
-use super::{Branch, NONE, union::Union};
+use super::{Branch, NONE};
+use crate::flow::union::Union;
+use crate::flow::ways::Ways;
 
 /// A branch from an eliminated node to the one it hangs from.
 #[derive(Debug, Clone, Copy)]
@@ -24,9 +26,11 @@ pub(super) struct Forest {
     pub(super) component: Vec<u32>,
     /// Reference node of each component.
     pub(super) reference: Vec<u32>,
-    /// The eliminated nodes' branches, leaves first: the twig at `k` belongs to the node at position `k`.
+    /// The eliminated nodes' branches, leaves first: the twig at `k` belongs to the node at
+    /// position `k`.
     pub(super) twigs: Vec<Twig>,
-    /// Nodes by position: the eliminated ones, then those of the core and the roots of trees, ascending.
+    /// Nodes by position: the eliminated ones, then those of the core and the roots of trees,
+    /// ascending.
     pub(super) order: Vec<u32>,
     /// Position of each node.
     pub(super) position: Vec<u32>,
@@ -40,11 +44,14 @@ pub(super) struct Forest {
 
 impl Forest {
     pub(super) fn new(nodes: u32, branches: &[Branch]) -> Forest {
-        let ways = Ways::new(nodes, branches);
+        let live = (0u32..)
+            .zip(branches)
+            .filter(|(_, b)| !b.is_open(nodes) && b.from != b.to);
+        let ways = Ways::new(nodes, live.map(|(k, b)| (k, b.from, b.to)));
         let component = components(nodes, branches);
-        let mut core = ways.peel();
+        let mut core = peel(nodes, &ways);
         let reference = references(&component, &mut core);
-        let (twigs, order) = ways.hang(branches, &core);
+        let (twigs, order) = hang(&ways, branches, &core);
         let mut position = vec![0; nodes as usize];
         for (k, &node) in order.iter().enumerate() {
             position[node as usize] = k as u32;
@@ -78,7 +85,8 @@ impl Forest {
         }
     }
 
-    /// Sums the injections from the leaves down to the core: `flow[k]` becomes the current of twig `k` towards its parent.
+    /// Sums the injections from the leaves down to the core: `flow[k]` becomes the current of twig
+    /// `k` towards its parent.
     pub(super) fn gather(&self, flow: &mut [f64]) {
         for (k, twig) in self.twigs.iter().enumerate() {
             flow[twig.parent as usize] += flow[k];
@@ -95,94 +103,56 @@ impl Forest {
     }
 }
 
-/// The branches at each node, in one array.
-struct Ways {
-    start: Vec<u32>,
-    ends: Vec<(u32, u32)>,
+/// Takes leaves away until none is left; true for the nodes that remain with at least two ways.
+fn peel(nodes: u32, ways: &Ways) -> Vec<bool> {
+    let mut degree: Vec<usize> = (0..nodes).map(|n| ways.at(n).len()).collect();
+    let mut core: Vec<bool> = degree.iter().map(|&d| d > 1).collect();
+    let mut leaves: Vec<u32> = (0..nodes).filter(|&n| degree[n as usize] == 1).collect();
+    while let Some(leaf) = leaves.pop() {
+        for &(far, _) in ways.at(leaf) {
+            degree[far as usize] = degree[far as usize].saturating_sub(1);
+            if core[far as usize] && degree[far as usize] < 2 {
+                core[far as usize] = false;
+                leaves.push(far);
+            }
+        }
+    }
+    core
 }
 
-impl Ways {
-    fn new(nodes: u32, branches: &[Branch]) -> Ways {
-        let mut start = vec![0u32; nodes as usize + 1];
-        let live = || {
-            (0u32..)
-                .zip(branches)
-                .filter(|(_, b)| !b.is_open(nodes) && b.from != b.to)
-        };
-        for (_, b) in live() {
-            start[b.from as usize] += 1;
-            start[b.to as usize] += 1;
-        }
-        let mut sum = 0;
-        for s in &mut start {
-            sum += *s;
-            *s = sum;
-        }
-        let mut ends = vec![(0, 0); sum as usize];
-        for (i, b) in live() {
-            for (near, far) in [(b.from, b.to), (b.to, b.from)] {
-                start[near as usize] -= 1;
-                ends[start[near as usize] as usize] = (far, i);
+/// Hangs every other node from the core, breadth first, and turns that order round: leaves
+/// first.
+fn hang(ways: &Ways, branches: &[Branch], core: &[bool]) -> (Vec<Twig>, Vec<u32>) {
+    let nodes = core.len() as u32;
+    let mut order: Vec<u32> = (0..nodes).filter(|&n| core[n as usize]).rev().collect();
+    let roots = order.len();
+    let mut seen = core.to_vec();
+    let mut hung = Vec::with_capacity(core.len() - roots);
+    let mut next = 0;
+    while let Some(&near) = order.get(next) {
+        for &(far, branch) in ways.at(near) {
+            if !std::mem::replace(&mut seen[far as usize], true) {
+                order.push(far);
+                hung.push((next as u32, branch));
             }
         }
-        Ways { start, ends }
+        next += 1;
     }
-
-    fn at(&self, node: u32) -> &[(u32, u32)] {
-        &self.ends[self.start[node as usize] as usize..self.start[node as usize + 1] as usize]
-    }
-
-    /// Takes leaves away until none is left; true for the nodes that remain with at least two ways.
-    fn peel(&self) -> Vec<bool> {
-        let nodes = self.start.len() as u32 - 1;
-        let mut degree: Vec<usize> = (0..nodes).map(|n| self.at(n).len()).collect();
-        let mut core: Vec<bool> = degree.iter().map(|&d| d > 1).collect();
-        let mut leaves: Vec<u32> = (0..nodes).filter(|&n| degree[n as usize] == 1).collect();
-        while let Some(leaf) = leaves.pop() {
-            for &(far, _) in self.at(leaf) {
-                degree[far as usize] = degree[far as usize].saturating_sub(1);
-                if core[far as usize] && degree[far as usize] < 2 {
-                    core[far as usize] = false;
-                    leaves.push(far);
-                }
-            }
+    let last = (order.len() as u32).saturating_sub(1);
+    let twig = |(k, &(parent, branch)): (usize, &(u32, u32))| {
+        let (b, node) = (&branches[branch as usize], order[roots + k]);
+        let sense = if b.from == node { 1.0 } else { -1.0 };
+        Twig {
+            parent: last - parent,
+            branch,
+            ohms: b.ohms,
+            emf: sense * b.finite_emf(),
+            sense,
         }
-        core
-    }
-
-    /// Hangs every other node from the core, breadth first, and turns that order round: leaves first.
-    fn hang(&self, branches: &[Branch], core: &[bool]) -> (Vec<Twig>, Vec<u32>) {
-        let nodes = core.len() as u32;
-        let mut order: Vec<u32> = (0..nodes).filter(|&n| core[n as usize]).rev().collect();
-        let roots = order.len();
-        let mut seen = core.to_vec();
-        let mut hung = Vec::with_capacity(core.len() - roots);
-        let mut next = 0;
-        while let Some(&near) = order.get(next) {
-            for &(far, branch) in self.at(near) {
-                if !std::mem::replace(&mut seen[far as usize], true) {
-                    order.push(far);
-                    hung.push((next as u32, branch));
-                }
-            }
-            next += 1;
-        }
-        let last = (order.len() as u32).saturating_sub(1);
-        let twig = |(k, &(parent, branch)): (usize, &(u32, u32))| {
-            let (b, node) = (&branches[branch as usize], order[roots + k]);
-            let sense = if b.from == node { 1.0 } else { -1.0 };
-            Twig {
-                parent: last - parent,
-                branch,
-                ohms: b.ohms,
-                emf: sense * b.finite_emf(),
-                sense,
-            }
-        };
-        let twigs = hung.iter().enumerate().map(twig).rev().collect();
-        order.reverse();
-        (twigs, order)
-    }
+    };
+    let twigs = hung.iter().enumerate().map(twig).rev().collect();
+    order.reverse();
+    (twigs, order)
 }
 
 fn components(nodes: u32, branches: &[Branch]) -> Vec<u32> {

@@ -1,16 +1,19 @@
 //! Limited sources: each holds its volts up to its limit, and never takes current back.
 //!
-//! Seen from its terminals the rest of the network is a resistance matrix `R` behind open-circuit volts, so the
-//! states of all sources together are the minimum of one convex quadratic over a box:
-//! `s R s / 2 + s (open - volts)` with `0 <= s <= amps`. An active-set method finds it in finitely many steps.
+//! Seen from its terminals the rest of the network is a resistance matrix `R` behind open-circuit
+//! volts, so the states of all sources together are the minimum of one convex quadratic over a box:
+//! `s R s / 2 + s (open - volts)` with `0 <= s <= amps`. An active-set method finds it in finitely
+//! many steps.
 
 use super::{Solution, Solver};
 
-/// A source's droop at its limit, as a part of its volts: it makes the sharing of sources that hold the same
-/// volts at the same place definite (in proportion to their limits) and is far below what is reported.
+/// A source's droop at its limit, as a part of its volts: it makes the sharing of sources that hold
+/// the same volts at the same place definite (in proportion to their limits) and is far below what
+/// is reported.
 const DROOP: f64 = 1e-12;
 
-/// Sources of one component solved together, at most; the time grows with the third power. The rest stay at their limits.
+/// Sources of one component solved together, at most; the time grows with the third power. The rest
+/// stay at their limits.
 const MOST: usize = 128;
 
 /// What a limited source is doing.
@@ -54,7 +57,8 @@ struct Group {
 }
 
 impl Ports {
-    /// `ports` must have both terminals in one component each, positive volts and finite positive amperes.
+    /// `ports` must have both terminals in one component each, positive volts and finite positive
+    /// amperes.
     pub(super) fn new(solver: &Solver, ports: Vec<Port>) -> Ports {
         let mut groups: Vec<Group> = (0..solver.components()).map(|_| Group::default()).collect();
         let mut complete = true;
@@ -81,8 +85,8 @@ impl Ports {
         }
     }
 
-    /// Finds what each port gives, from its volts with all ports at zero amperes. False where it ran out of
-    /// steps, or where there were too many ports.
+    /// Finds what each port gives, from its volts with all ports at zero amperes. False where it
+    /// ran out of steps, or where there were too many ports.
     pub(super) fn share(&mut self, open: &[f64]) -> bool {
         let groups = std::mem::take(&mut self.groups);
         let done = groups.iter().all(|g| self.share_group(g, open));
@@ -152,7 +156,8 @@ impl Ports {
         free.iter().map(|&(_, k)| k).zip(x).collect()
     }
 
-    /// Moves the holding ports to their target, or to the first bound on the way there; true where it was reached.
+    /// Moves the holding ports to their target, or to the first bound on the way there; true where
+    /// it was reached.
     fn advance(&mut self, target: &[(usize, f64)]) -> bool {
         let mut first: Option<(f64, usize, State)> = None;
         for &(k, x) in target {
@@ -208,8 +213,8 @@ impl Ports {
         worst.1
     }
 
-    /// True where a holding port fixes the volts across a port that is the only joint of two parts of the network,
-    /// known by the ohms of the path beside it.
+    /// True where a holding port fixes the volts across a port that is the only joint of two parts
+    /// of the network, known by the ohms of the path beside it.
     pub(super) fn is_pinned(&self, port: usize, path: f64) -> bool {
         let across = |g: &Group, row: usize| {
             let held = |(c, &j): (usize, &usize)| {
@@ -226,8 +231,8 @@ impl Ports {
         self.groups.iter().find_map(find).unwrap_or(false)
     }
 
-    /// By how much the holding ports change their amperes when the rest of the network raises their volts by
-    /// `rise`; the others stay as they are.
+    /// By how much the holding ports change their amperes when the rest of the network raises their
+    /// volts by `rise`; the others stay as they are.
     pub(super) fn react(&self, rise: &[f64]) -> Vec<f64> {
         let mut change = vec![0.0; self.list.len()];
         for group in &self.groups {
@@ -255,8 +260,8 @@ impl Group {
     }
 }
 
-/// Measures the ohms between ports: the first port of every component at once, then the second ones: components
-/// do not feel each other.
+/// Measures the ohms between ports: the first port of every component at once, then the second
+/// ones: components do not feel each other.
 fn measure(solver: &Solver, ports: &[Port], groups: &mut [Group]) {
     let mut out = Solution::default();
     for g in groups.iter_mut() {
@@ -271,7 +276,8 @@ fn measure(solver: &Solver, ports: &[Port], groups: &mut [Group]) {
         for g in groups.iter_mut().filter(|g| column < g.members.len()) {
             let size = g.members.len();
             for (row, &k) in g.members.iter().enumerate() {
-                // Half to each side of the diagonal: the matrix must be symmetric to the last digit.
+                // Half to each side of the diagonal: the matrix must be symmetric to the last
+                // digit.
                 let half = 0.5 * ports[k].volts_in(&out);
                 g.ohms[row * size + column] += half;
                 g.ohms[column * size + row] += half;

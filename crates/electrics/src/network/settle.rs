@@ -1,8 +1,9 @@
 //! The network as wired: loads that draw by their law, sources that hold their volts up to a limit.
 //!
-//! Resistances enter the network as branches. Constant currents and powers are injections: the currents
-//! `P / V` are iterated from the unloaded volts, which falls steadily to the upper, real solution; where
-//! that is slow, close to the most the cables can carry, Newton's method takes over ([`newton`]).
+//! Resistances enter the network as branches. Constant currents and powers are injections: the
+//! currents `P / V` are iterated from the unloaded volts, which falls steadily to the upper, real
+//! solution; where that is slow, close to the most the cables can carry, Newton's method takes over
+//! ([`newton`]).
 
 mod attempt;
 mod newton;
@@ -51,10 +52,11 @@ pub struct Limited {
 /// A network with its loads and sources come to rest.
 #[derive(Debug, Clone)]
 pub struct Settled {
-    /// Volts and branch currents. Where a load or source joins two components of the bare network, volts are
-    /// comparable across them.
+    /// Volts and branch currents. Where a load or source joins two components of the bare network,
+    /// volts are comparable across them.
     pub solution: Solution,
-    /// Volts at each load, plus over minus. Negative where it is reversed; 0 where no source reaches it.
+    /// Volts at each load, plus over minus. Negative where it is reversed; 0 where no source
+    /// reaches it.
     pub load_volts: Vec<f64>,
     /// Amperes each load draws.
     pub load_amps: Vec<f64>,
@@ -62,8 +64,8 @@ pub struct Settled {
     pub source_amps: Vec<f64>,
     /// What each source is doing.
     pub source_state: Vec<State>,
-    /// Loads that can never get what they ask for here, ascending. From then on each draws like the resistance
-    /// that would take its power at its unloaded volts.
+    /// Loads that can never get what they ask for here, ascending. From then on each draws like the
+    /// resistance that would take its power at its unloaded volts.
     pub undeliverable: Vec<usize>,
     /// False where a cap on the iterations ended the work; the values are then the last ones.
     pub settled: bool,
@@ -76,8 +78,8 @@ pub fn settle(nodes: u32, branches: &[Branch], loads: &[Load], sources: &[Limite
     Prepared::new(nodes, branches).settle(loads, sources)
 }
 
-/// A network made ready for several moments. Moments whose loads include resistances, or whose sources alone feed
-/// an island, take a factorization of their own.
+/// A network made ready for several moments. Moments whose loads include resistances, or whose
+/// sources alone feed an island, take a factorization of their own.
 #[derive(Debug)]
 pub struct Prepared {
     branches: Vec<Branch>,
@@ -104,8 +106,8 @@ impl Prepared {
     /// Finds the state in which these loads and sources come to rest.
     pub fn settle(&self, loads: &[Load], sources: &[Limited]) -> Settled {
         let mut collapsed: Vec<Option<f64>> = vec![None; loads.len()];
-        let mut rounds = 0;
-        for attempt in 0.. {
+        let (mut rounds, mut attempt) = (0, 0);
+        loop {
             let mut trial = Attempt::new(self, loads, sources, &collapsed);
             match trial.run(&mut rounds) {
                 Outcome::Fails(failing) if attempt < ATTEMPTS => {
@@ -118,8 +120,8 @@ impl Prepared {
                     return trial.report(settled, rounds);
                 }
             }
+            attempt += 1;
         }
-        unreachable!("the attempts are counted")
     }
 }
 
@@ -131,8 +133,9 @@ struct Failing {
     ohms: f64,
 }
 
-/// Which of the failing loads to give up: the one that asks for most, with its equals, so that a lamp is not
-/// blamed for the thruster on its feeder. Later attempts are less choosy, so that they end.
+/// Which of the failing loads to give up: the one that asks for most, with its equals, so that a
+/// lamp is not blamed for the thruster on its feeder. Later attempts are less choosy, so that they
+/// end.
 fn chosen(failing: &[Failing], attempt: u32) -> impl Iterator<Item = (usize, f64)> + '_ {
     let most = failing.iter().fold(0.0, |m: f64, f| m.max(f.amps));
     let part = match attempt {

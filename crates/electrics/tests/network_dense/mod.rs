@@ -1,10 +1,11 @@
-//! An independent answer: every node's volts and every branch's amperes as the unknowns of one dense system
-//! (nalgebra's LU, corrected once), and random networks to ask about.
+//! An independent answer: every node's volts and every branch's amperes as the unknowns of one
+//! dense system (nalgebra's LU, corrected once), and random networks to ask about.
 
 use ampwright_electrics::network::Branch;
 use nalgebra::{DMatrix, DVector};
 
-/// A small generator of numbers (xorshift, Marsaglia 2003), so that every run tries the same networks.
+/// A small generator of numbers (xorshift, Marsaglia 2003), so that every run tries the same
+/// networks.
 pub(crate) struct Dice(pub(crate) u64);
 
 impl Dice {
@@ -43,7 +44,8 @@ impl Sets {
     }
 }
 
-/// Volts and amperes of a network, each component held at its lowest node. None where it is singular.
+/// Volts and amperes of a network, each component held at its lowest node. None where it is
+/// singular.
 pub(crate) fn dense(
     nodes: u32,
     branches: &[Branch],
@@ -84,7 +86,8 @@ pub(crate) fn dense(
     ))
 }
 
-/// A connected network with some loops, several batteries and zero-ohm branches that close no loop of their own.
+/// A connected network with some loops, several batteries and zero-ohm branches that close no loop
+/// of their own.
 pub(crate) fn random_network(dice: &mut Dice, most: u32) -> (u32, Vec<Branch>) {
     let nodes = 2 + dice.roll(most - 1);
     let mut zero = Sets::new(nodes);

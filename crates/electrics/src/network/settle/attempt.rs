@@ -5,7 +5,8 @@ use super::super::{NONE, Solution, Solver};
 use super::wiring::{MOST_AMPS, merge, paths, resistances};
 use super::{Failing, Law, Limited, Load, Prepared, Settled, State};
 
-/// Plain rounds before Newton's method takes over, when they do not at least halve the change each time.
+/// Plain rounds before Newton's method takes over, when they do not at least halve the change each
+/// time.
 const PLAIN_ROUNDS: u32 = 6;
 
 /// Rounds of one attempt, at most.
@@ -14,7 +15,8 @@ const MOST_ROUNDS: u32 = 100;
 /// At rest, volts change by less than this part of a load's scale.
 pub(super) const REST: f64 = 1e-12;
 
-/// Volts below this part of the largest source are no volts: what floating point leaves between equal nodes.
+/// Volts below this part of the largest source are no volts: what floating point leaves between
+/// equal nodes.
 const NO_VOLTS: f64 = 1e-6;
 
 /// Volts below this part of the largest source are not told more exactly than it.
@@ -159,7 +161,8 @@ impl<'a> Attempt<'a> {
         self.sound
     }
 
-    /// Solves the network for the loads' amperes, with the sources in the states that go with them; returns the volts at the loads.
+    /// Solves the network for the loads' amperes, with the sources in the states that go with them;
+    /// returns the volts at the loads.
     pub(super) fn solve(&mut self, amps: &[f64], rounds: &mut u32) -> Vec<f64> {
         *rounds += 1;
         let mut injected = self.taken(amps);
@@ -182,7 +185,8 @@ impl<'a> Attempt<'a> {
             .collect()
     }
 
-    /// By how many volts each load falls when the loads draw these amperes more, the sources keeping their states.
+    /// By how many volts each load falls when the loads draw these amperes more, the sources
+    /// keeping their states.
     pub(super) fn fall(&mut self, amps: &[f64], rounds: &mut u32) -> Vec<f64> {
         *rounds += 1;
         let mut injected = self.taken(amps);
@@ -218,7 +222,8 @@ impl<'a> Attempt<'a> {
         self.path[port].map_or(0.0, |ohms| (p.volts - p.volts_in(&self.solution)) / ohms)
     }
 
-    /// Counts what the paths beside sources carry against the sources' limits; true where that changed nothing.
+    /// Counts what the paths beside sources carry against the sources' limits; true where that
+    /// changed nothing.
     pub(super) fn is_at_rest(&mut self) -> bool {
         let mut rest = true;
         for k in (0..self.path.len())
@@ -233,8 +238,8 @@ impl<'a> Attempt<'a> {
         rest
     }
 
-    /// A port that alone joins two parts, with no other holding the volts between them, and less to give than is
-    /// drawn there. Currents only grow from round to round, so it stays so.
+    /// A port that alone joins two parts, with no other holding the volts between them, and less to
+    /// give than is drawn there. Currents only grow from round to round, so it stays so.
     pub(super) fn overloaded(&self) -> Option<usize> {
         let over = |&k: &usize| {
             let most = self.ports.list[k].amps;
@@ -293,7 +298,8 @@ impl<'a> Attempt<'a> {
         self.loads.iter().enumerate().filter_map(draws).collect()
     }
 
-    /// The loads to blame at these volts: those with none left, else those that fell at least half as far as the worst.
+    /// The loads to blame at these volts: those with none left, else those that fell at least half
+    /// as far as the worst.
     pub(super) fn failing(&self, volts: &[f64]) -> Vec<Failing> {
         let part = |(v, a): (&f64, &Active)| {
             if v.is_nan() {

@@ -1,9 +1,10 @@
 //! Newton's method for constant-power loads close to the most their cables can carry.
 //!
-//! With `V` the volts at the loads, `i = P / V` and `R` the ohms between the loads, each step solves
-//! `(1 - R D) d = F` with `D = P / V^2`, in the symmetric form `(1 - Q R Q) y = Q F`, `Q` the root of `D`, by
-//! conjugate gradients; each product with `R` is one near-linear solution of the network. From above, the steps
-//! fall to the upper solution without passing it. Where the matrix is no longer positive definite there is none.
+//! With `V` the volts at the loads, `i = P / V` and `R` the ohms between the loads, each step
+//! solves `(1 - R D) d = F` with `D = P / V^2`, in the symmetric form `(1 - Q R Q) y = Q F`, `Q`
+//! the root of `D`, by conjugate gradients; each product with `R` is one near-linear solution of
+//! the network. From above, the steps fall to the upper solution without passing it. Where the
+//! matrix is no longer positive definite there is none.
 
 use super::Law;
 use super::attempt::{Attempt, Outcome, REST};

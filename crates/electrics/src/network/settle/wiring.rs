@@ -1,12 +1,14 @@
 //! What loads and sources add to the bare network: resistances as branches, sources as ports.
 
+use super::super::Branch;
 use super::super::ports::Port;
-use super::super::{Branch, union::Union};
 use super::{Law, Limited, Load, Prepared};
+use crate::flow::union::Union;
 use std::collections::BTreeMap;
 
-/// A source that alone joins two parts of the network is given this many times its own volts per ampere as a
-/// path beside it, so that every state can be solved; what the path carries is counted as the source's.
+/// A source that alone joins two parts of the network is given this many times its own volts per
+/// ampere as a path beside it, so that every state can be solved; what the path carries is counted
+/// as the source's.
 const PATH: f64 = 1e3;
 
 /// No limit is larger than this, in amperes.
@@ -38,7 +40,8 @@ pub(super) fn resistances(
     (extra, branches)
 }
 
-/// Sources of equal volts on the same terminals are one port; they share it in proportion to their limits.
+/// Sources of equal volts on the same terminals are one port; they share it in proportion to their
+/// limits.
 pub(super) fn merge(nodes: u32, sources: &[Limited]) -> (Vec<Port>, Vec<Option<u32>>) {
     let mut ports: Vec<Port> = Vec::new();
     let mut known = BTreeMap::new();

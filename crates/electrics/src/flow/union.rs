@@ -1,6 +1,7 @@
 //! Union-find over node indices, plain and with a potential between the members of a set.
 
-/// Disjoint sets whose members keep a fixed difference of potential (volts) to their representative.
+/// Disjoint sets whose members keep a fixed difference of potential (volts) to their
+/// representative.
 #[derive(Debug, Clone)]
 pub(crate) struct Union {
     parent: Vec<u32>,
@@ -40,8 +41,8 @@ impl Union {
         self.find(member).0
     }
 
-    /// Joins the sets of `a` and `b` so that `v(a) - v(b) = volts`. Where they are joined already, returns
-    /// the difference that stands.
+    /// Joins the sets of `a` and `b` so that `v(a) - v(b) = volts`. Where they are joined already,
+    /// returns the difference that stands.
     pub(crate) fn join(&mut self, a: u32, b: u32, volts: f64) -> Option<f64> {
         let ((ra, va), (rb, vb)) = (self.find(a), self.find(b));
         if ra == rb {
