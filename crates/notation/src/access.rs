@@ -83,8 +83,7 @@ impl Arg {
             Self::Quantity(at) => at.span,
             Self::Count(at) => at.span,
             Self::Word(at) => at.span,
-            Self::Name(at) => at.span,
-            Self::Text(at) => at.span,
+            Self::Name(at) | Self::Text(at) => at.span,
             Self::Size(at) => at.span,
         }
     }

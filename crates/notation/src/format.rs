@@ -245,11 +245,11 @@ fn write_line(out: &mut String, text: &str, line: &[Token], kind: Option<Kind>) 
         if words.parts(token) {
             out.push(' ');
         }
-        out.push_str(if words.in_mark(token) {
-            word
+        if words.in_mark(token) {
+            out.push_str(word);
         } else {
-            words.written(token.lexeme, word)
-        });
+            words.write(out, token.lexeme, word);
+        }
         words.next(*token, word, kind);
     }
     // Blanks at the end of a comment cannot be seen.
@@ -302,20 +302,24 @@ impl<'a> Words<'a> {
         }
     }
 
-    /// A word in ASCII, where it is a unit, a sign or a multiplier.
-    fn written(&self, lexeme: Lexeme, word: &'a str) -> &'a str {
-        let after_number = self.before.is_some_and(|(before, _)| {
-            before.lexeme == Lexeme::Number || before.lexeme == Lexeme::Negative
-        });
+    /// Writes a word, in ASCII where it is a unit, a sign or a multiplier.
+    fn write(&self, out: &mut String, lexeme: Lexeme, word: &str) {
+        let after_number = self
+            .before
+            .is_some_and(|(before, _)| matches!(before.lexeme, Lexeme::Number | Lexeme::Negative));
         match lexeme {
-            Lexeme::Minus => "-",
-            Lexeme::Word if word.is_ascii() || !after_number => word,
-            Lexeme::Word if word == "×" => "x",
+            Lexeme::Minus => out.push('-'),
+            Lexeme::Negative => {
+                out.push('-');
+                out.push_str(word.trim_start_matches(['-', '\u{2212}']));
+            }
+            Lexeme::Word if word.is_ascii() || !after_number => out.push_str(word),
+            Lexeme::Word if word == "×" => out.push('x'),
             // `bundled 3` has no unit, so the word after it is a cable's name.
             Lexeme::Word if self.before_that != "bundled" => {
-                Unit::find(word).map_or(word, |unit| unit.ascii())
+                out.push_str(Unit::find(word).map_or(word, |unit| unit.ascii()));
             }
-            _ => word,
+            _ => out.push_str(word),
         }
     }
 

@@ -121,7 +121,7 @@ fn push(tokens: &mut Vec<Token>, token: Token) {
 mod tests {
     use expect_test::{Expect, expect};
 
-    use super::lex;
+    use super::{Lexeme, lex};
 
     fn check(text: &str, expected: &Expect) {
         let shown: Vec<String> = lex(text)
@@ -189,21 +189,23 @@ mod tests {
 
     #[test]
     fn units() {
+        // The ohm sign has a code point of its own beside the Greek letter.
+        assert_eq!(lex("\u{2126}")[0].lexeme, Lexeme::Word);
         check(
-            "Ω \u{2126} mΩ °C h/day %",
+            "Ω mΩ 25°C h/day 5%",
             &expect![[r#"
             Word "Ω"
             Space " "
-            Word "Ω"
-            Space " "
             Word "mΩ"
             Space " "
+            Number "25"
             Word "°C"
             Space " "
             Word "h"
             Slash "/"
             Word "day"
             Space " "
+            Number "5"
             Percent "%""#]],
         );
     }

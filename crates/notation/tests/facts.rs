@@ -1,7 +1,7 @@
 //! Every fact of every kind, read as the table says it is written.
 
 use ampwright_notation::{
-    Code, File, Key, Kind, Thing,
+    Code, File, Flaw, Key, Kind, Thing,
     table::{FactRow, KindRow, Need, Shape, kinds},
     tree::Arg,
 };
@@ -12,9 +12,9 @@ fn thing(row: &KindRow, facts: &[&str]) -> String {
     if row.kind == Kind::Panel {
         text.push_str("    way 1 fuse 5 A\n");
     }
-    facts
-        .iter()
-        .for_each(|fact| text.push_str(&format!("    {fact}\n")));
+    for fact in facts {
+        text.extend(["    ", fact, "\n"]);
+    }
     if row.kind == Kind::Run {
         text.push_str("    a +\n    2.5 mm2 1 m\n    b +\n");
     }
@@ -42,20 +42,20 @@ fn every_fact() -> impl Iterator<Item = (&'static KindRow, &'static FactRow)> {
     kinds().flat_map(|row| row.facts().map(move |fact| (row, fact)))
 }
 
-fn read(text: &str, test: impl Fn(&Thing)) {
+fn read(text: &str, check: impl Fn(&Thing)) {
     let file = File::parse(text);
     assert_eq!(file.chunks.len(), 1, "{text}");
-    test(&file.chunks[0].thing);
+    check(&file.chunks[0].thing);
 }
 
 fn check_args(fact: &FactRow, args: &[Arg]) {
     let right = match (fact.shape, args) {
-        (Shape::Flag | Shape::Maybe(_), []) => true,
         (
             Shape::Bare(dimension) | Shape::Quantity(dimension) | Shape::Maybe(dimension),
             [Arg::Quantity(quantity)],
         ) => quantity.value.dimension == dimension,
-        (Shape::BareSize | Shape::Size, [Arg::Size(_)])
+        (Shape::Flag | Shape::Maybe(_), [])
+        | (Shape::BareSize | Shape::Size, [Arg::Size(_)])
         | (Shape::BareName | Shape::Name(_), [Arg::Name(_)])
         | (Shape::Choice(_) | Shape::Word(_), [Arg::Word(_)])
         | (Shape::Count | Shape::CountBefore, [Arg::Count(_)])
@@ -177,7 +177,7 @@ fn a_slip_in_a_fact_is_mended() {
             let mends: Vec<&str> = thing
                 .flaws
                 .iter()
-                .flat_map(|flaw| flaw.mends())
+                .flat_map(Flaw::mends)
                 .map(|mend| mend.text.as_str())
                 .collect();
             assert!(

@@ -96,13 +96,11 @@ fn keep(draft: &mut Draft, fact: Fact, at: u32) -> Read<()> {
         let other = said.into_iter().find(|other| excludes(row, other))?;
         Some(Fault::Clash(other, row, fact.span))
     });
-    match clash {
-        Some(fault) => Err(Trouble { at, fault }),
-        None => {
-            draft.facts.push(fact);
-            Ok(())
-        }
+    if let Some(fault) = clash {
+        return Err(Trouble { at, fault });
     }
+    draft.facts.push(fact);
+    Ok(())
 }
 
 /// Whether a thing that says one fact cannot say the other.

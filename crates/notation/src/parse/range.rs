@@ -88,13 +88,13 @@ fn shown(quantity: Quantity) -> String {
     }
 }
 
+/// A bound in the unit that people think of first.
 fn bound(value: f64, dimension: Dimension) -> String {
     let unit = match dimension {
-        Dimension::Section => Unit::SquareMillimetre,
-        Dimension::Energy => Unit::WattHour,
+        Dimension::Resistance => Unit::Ohm,
         _ => dimension
             .units()
-            .find(|row| row.factor == 1.0)
+            .next()
             .map_or(Unit::Percent, |row| row.unit),
     };
     Quantity {

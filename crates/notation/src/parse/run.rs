@@ -311,9 +311,8 @@ impl Part {
             Self::Colour(at) => at.span,
             Self::Length(at) => at.span,
             Self::Sheathed(span) => *span,
-            Self::Place(at, word) => Span::new(word.start, at.span.end),
+            Self::Place(at, word) | Self::Mark(at, word) => Span::new(word.start, at.span.end),
             Self::Bundled(at, word) => Span::new(word.start, at.span.end),
-            Self::Mark(at, word) => Span::new(word.start, at.span.end),
         }
     }
 

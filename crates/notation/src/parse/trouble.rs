@@ -218,7 +218,7 @@ impl Scene<'_> {
             Fault::CountBefore(row) => self.count_before(row),
             Fault::Quantity(wanted) => self.wanted_quantity(wanted),
             Fault::Unit(wanted) => self.wanted_unit(wanted),
-            Fault::WrongUnit(wanted, found) => self.wrong_unit(wanted, found),
+            Fault::WrongUnit(wanted, found) => fact::wrong_unit(wanted, found),
             Fault::Bare(found) => self.no_bare(found),
             Fault::Fact => self.wanted_fact(),
             Fault::Choice(row) => self.wanted_choice(row),
@@ -318,6 +318,10 @@ impl Scene<'_> {
     }
 
     fn left_over(&self) -> Flaw {
+        let misplaced = (self.kind == Some(Kind::Run)).then(|| self.misplaced_conductor());
+        if let Some(flaw) = misplaced.flatten() {
+            return flaw;
+        }
         match self.tok() {
             Some(tok) => self.syntax(format!(
                 "`{}` does not belong on this line: the line says all it can before it.",

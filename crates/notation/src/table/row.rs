@@ -158,13 +158,11 @@ impl Range {
     /// What a number of this dimension may be where its fact says nothing narrower.
     pub const fn usual(dimension: Dimension) -> Self {
         match dimension {
-            Dimension::Potential => over(0.0, 1_000.0),
+            Dimension::Potential | Dimension::Length | Dimension::Section => over(0.0, 1_000.0),
             Dimension::Current => over(0.0, 10_000.0),
             Dimension::Power | Dimension::Energy | Dimension::Opening => over(0.0, 1e6),
             Dimension::Resistance => from(0.0, 1e6),
             Dimension::Charge => over(0.0, 100_000.0),
-            Dimension::Length => over(0.0, 1_000.0),
-            Dimension::Section => over(0.0, 1_000.0),
             Dimension::Temperature => from(-60.0, 125.0),
             Dimension::Time => over(0.0, 86_400.0),
             Dimension::Percent => from(0.0, 100.0),

@@ -56,10 +56,11 @@ pub(crate) fn drawn(text: &str) -> String {
     let mut at = 0;
     for line in text.split_inclusive('\n') {
         let end = at + line.len();
-        out.push_str(line);
-        if !line.ends_with('\n') {
-            out.push('\n');
-        }
+        out.push_str(
+            line.trim_end_matches(['\r', '\n'])
+                .trim_start_matches('\u{feff}'),
+        );
+        out.push('\n');
         for flaw in flaws
             .iter()
             .filter(|flaw| (at..end).contains(&(flaw.span.start as usize)))

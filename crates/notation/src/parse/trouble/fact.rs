@@ -169,12 +169,12 @@ impl Scene<'_> {
         {
             return self
                 .syntax("A multiplier is a word of its own: put spaces round `x`.")
-                .written(tok.span, format!(" x {digits}"));
+                .with("put spaces round it", tok.span, format!(" x {digits}"));
         }
         let flaw = Flaw::new(
             Code::WrongUnit,
             number.to(tok.span),
-            self.unknown_unit(tok.text, &units),
+            unknown_unit(tok.text, &units),
         );
         match meant_unit(tok.text, wanted).or_else(|| self.meant_by_kind(tok.text)) {
             Some(unit) => {
@@ -212,13 +212,6 @@ impl Scene<'_> {
             .map(|_| unit)
     }
 
-    fn unknown_unit(&self, unit: &str, units: &str) -> String {
-        format!(
-            "`{}` is no unit that fits here: write {units}.",
-            shortened(unit)
-        )
-    }
-
     /// The units that would fit: those wanted, else those of the kind's bare facts.
     fn fitting_units(&self, wanted: &[Dimension]) -> String {
         if !wanted.is_empty() {
@@ -236,8 +229,8 @@ impl Scene<'_> {
         let flaw = Flaw::new(Code::WrongUnit, number, format!("{said} what? {units}."));
         let lengths = wanted.is_empty() || wanted.contains(&Dimension::Length);
         match wanted {
-            [one] => one.units().fold(flaw, |flaw, row| {
-                flaw.written(number, format!("{said} {}", row.ascii))
+            [one] => units_for(said, *one).fold(flaw, |flaw, unit| {
+                flaw.written(number, format!("{said} {unit}"))
             }),
             _ if in_place && lengths => flaw.written(number, format!("{said} m")),
             _ => flaw,
@@ -252,8 +245,8 @@ impl Scene<'_> {
         };
         let flaw = Flaw::new(Code::WrongUnit, number, message);
         match wanted {
-            [one] => one.units().fold(flaw, |flaw, row| {
-                flaw.written(number, format!("{said} {}", row.ascii))
+            [one] => units_for(said, *one).fold(flaw, |flaw, unit| {
+                flaw.written(number, format!("{said} {unit}"))
             }),
             _ => flaw,
         }
@@ -303,25 +296,6 @@ impl Scene<'_> {
         Some(Flaw::new(Code::Syntax, span, message).written(span, text))
     }
 
-    pub(super) fn wrong_unit(&self, wanted: &[Dimension], found: At<Quantity>) -> Flaw {
-        let said = found.value.printed();
-        let measures = found.value.dimension.word();
-        let wants: Vec<&str> = wanted.iter().map(|dimension| dimension.word()).collect();
-        let message = format!(
-            "{said} is a {measures}, but a {} belongs here: write it in {}.",
-            either(wants),
-            units_of(wanted)
-        );
-        let flaw = Flaw::new(Code::WrongUnit, found.span, message);
-        match wanted
-            .iter()
-            .find_map(|&dimension| converted(found.value, dimension))
-        {
-            Some(text) => flaw.written(found.span, text),
-            None => flaw,
-        }
-    }
-
     /// A bare quantity whose unit tells no fact of the kind.
     pub(super) fn no_bare(&self, found: At<Quantity>) -> Flaw {
         let said = found.value.printed();
@@ -360,6 +334,32 @@ impl Scene<'_> {
     }
 }
 
+fn unknown_unit(unit: &str, units: &str) -> String {
+    format!(
+        "`{}` is no unit that fits here: write {units}.",
+        shortened(unit)
+    )
+}
+
+pub(super) fn wrong_unit(wanted: &[Dimension], found: At<Quantity>) -> Flaw {
+    let said = found.value.printed();
+    let measures = found.value.dimension.word();
+    let wants: Vec<&str> = wanted.iter().map(|dimension| dimension.word()).collect();
+    let message = format!(
+        "{said} is a {measures}, but a {} belongs here: write it in {}.",
+        either(wants),
+        units_of(wanted)
+    );
+    let flaw = Flaw::new(Code::WrongUnit, found.span, message);
+    match wanted
+        .iter()
+        .find_map(|&dimension| converted(found.value, dimension))
+    {
+        Some(text) => flaw.written(found.span, text),
+        None => flaw,
+    }
+}
+
 /// The quantity in another dimension's unit, where the two differ by a slip of the pen only.
 fn converted(found: Quantity, wanted: Dimension) -> Option<String> {
     let number = crate::units::plain(found.number());
@@ -391,6 +391,15 @@ fn words_of(row: &'static KindRow) -> impl Iterator<Item = &'static str> {
         .facts()
         .filter(|fact| matches!(fact.shape, Shape::Choice(_)));
     words.chain(bare.flat_map(FactRow::choices).map(|choice| choice.word))
+}
+
+/// The units of a dimension that may follow a number: no gauge is a fraction.
+fn units_for(said: &str, dimension: Dimension) -> impl Iterator<Item = &'static str> {
+    let is_whole = !said.contains('.');
+    let rows = dimension
+        .units()
+        .filter(move |row| is_whole || row.unit != Unit::Awg);
+    rows.map(|row| row.ascii)
 }
 
 /// What a fact is called in a sentence.

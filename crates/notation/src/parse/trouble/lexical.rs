@@ -52,8 +52,13 @@ fn bad_number(tok: &Tok<'_>) -> Flaw {
         .all(|group| group.len() == 3 || group.contains('.'));
     if commas == 1 && !text.contains('.') {
         let point = text.replace(',', ".");
+        let or = if thousands {
+            " (thousands have no comma)"
+        } else {
+            ""
+        };
         let flaw = flaw(format!(
-            "The decimal sign is a point: write `{point}`, not `{}`.",
+            "The decimal sign is a point: write `{point}`, not `{}`{or}.",
             shortened(text)
         ));
         let flaw = flaw.written(tok.span, point);

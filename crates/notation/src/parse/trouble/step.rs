@@ -121,7 +121,7 @@ impl Scene<'_> {
 
     /// A line that was read as a stop but is a conductor's: it begins with its colour, or says
     /// `AWG 10`.
-    fn misplaced_conductor(&self) -> Option<Flaw> {
+    pub(super) fn misplaced_conductor(&self) -> Option<Flaw> {
         if let Some(flaw) = self.swapped_gauge() {
             return Some(flaw);
         }

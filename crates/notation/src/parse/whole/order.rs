@@ -53,7 +53,7 @@ fn misplaced(before: Before<'_>, step: &Step, steps: &[Step], text: &str) -> Opt
         (Before::Nothing, Step::Back(_)) => flaw(
             "A run begins at a stop, so there is no way to go back yet: write the way out first.",
         ),
-        (Before::Stop, Step::Stop(stop)) => two_stops(stop, steps, text),
+        (Before::Stop, Step::Stop(second)) => two_stops(second, steps, text),
         (Before::Conductor(_), Step::Conductor(_)) => two_conductors(step.span(), text),
         (Before::Conductor(_), Step::Back(_)) => flaw(
             "`back` goes home from a stop: name the part where the way out ends on a line above it.",
@@ -61,7 +61,7 @@ fn misplaced(before: Before<'_>, step: &Step, steps: &[Step], text: &str) -> Opt
         (Before::Home, Step::Conductor(_)) => flaw(
             "After `back` alone the run is at its end: write `back to STOP` where it goes on from there.",
         ),
-        (Before::Home, Step::Stop(stop)) => after_home(stop, text),
+        (Before::Home, Step::Stop(landing)) => after_home(landing, text),
         (Before::Home, Step::Back(_)) => {
             flaw("This run has gone back already: take one `back` away.")
         }
