@@ -1,9 +1,6 @@
 //! The family *conductors*: what they carry and what they lose.
 
-use ampwright_electrics::{
-    conductor::{Size, area},
-    source::Tag,
-};
+use ampwright_electrics::conductor::{Size, area};
 
 use super::{Desk, registry::Code};
 use crate::{
@@ -25,21 +22,18 @@ fn undersized(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let mut said: rustc_hash::FxHashSet<(u32, (bool, u64))> = rustc_hash::FxHashSet::default();
     for (index, conductor) in desk.plan.wiring.conductors.iter().enumerate() {
         let cable = &desk.plan.study.cables[index];
-        let (Some(ampacity), Some(size)) = (&cable.ampacity, conductor.size) else {
+        let amps = cable.design.amps;
+        let (Some(size), Some((allowed, worst))) =
+            (conductor.size, cable.may_carry().broken_by(amps))
+        else {
             continue;
         };
-        let (amps, allowed) = (cable.design.amps, ampacity.value.0);
-        if amps <= allowed + 1e-6 {
-            continue;
-        }
         let key = (conductor.run, crate::study::size_key(size));
         if !said.insert(key) && conductor.made {
             continue;
         }
         let certain = cable.design.certain > allowed + 1e-6;
-        let severity = desk
-            .soften(certain, Severity::Error)
-            .min(cap(ampacity.tag()));
+        let severity = desk.soften(certain, worst);
         let message = format!(
             "This {} conductor carries {} in {}, and may carry {} where it lies.",
             say::size(size),
@@ -52,15 +46,6 @@ fn undersized(desk: &Desk<'_>, found: &mut Vec<Finding>) {
                 .at(severity)
                 .measuring(amps, allowed, "A"),
         );
-    }
-}
-
-/// A limit from memory or common practice gives an advice.
-pub(super) const fn cap(tag: Tag) -> Severity {
-    if tag.may_be_error() {
-        Severity::Error
-    } else {
-        Severity::Advice
     }
 }
 
@@ -102,7 +87,7 @@ struct Drop {
     volts: f64,
     moment: Option<usize>,
     limit: f64,
-    tag: Tag,
+    worst: Severity,
     nominal: f64,
     certain: bool,
 }
@@ -133,7 +118,7 @@ fn worst_drop(desk: &Desk<'_>, draw: u32) -> Option<Drop> {
     let plan = desk.plan;
     let wired = &plan.wiring.draws[draw as usize];
     let nominal = desk.circuit.draw_volts(draw);
-    let (limit, tag) = desk.circuit.drop_limit(draw)?;
+    let limit = desk.circuit.drop_limit(draw);
     let mut worst: Option<Drop> = None;
     let alone = plan.study.rule.alone_drop[draw as usize];
     let moments = plan
@@ -154,22 +139,21 @@ fn worst_drop(desk: &Desk<'_>, draw: u32) -> Option<Drop> {
             })
         });
     for (moment, volts, certain) in std::iter::once((None, alone, true)).chain(moments) {
-        if volts / nominal * 100.0 <= limit + 1e-6 {
+        let Some((limit, worst_severity)) = limit.broken_by(volts / nominal * 100.0) else {
             continue;
-        }
-        if worst
-            .as_ref()
-            .is_none_or(|worst| (certain, volts) > (worst.certain, worst.volts))
-        {
-            worst = Some(Drop {
-                draw,
-                volts,
-                moment,
-                limit,
-                tag,
-                nominal,
-                certain,
-            });
+        };
+        let drop = Drop {
+            draw,
+            volts,
+            moment,
+            limit,
+            worst: worst_severity,
+            nominal,
+            certain,
+        };
+        let rank = |drop: &Drop| (drop.worst, drop.certain, drop.volts);
+        if worst.as_ref().is_none_or(|worst| rank(&drop) > rank(worst)) {
+            worst = Some(drop);
         }
     }
     worst
@@ -225,9 +209,7 @@ fn excess(desk: &Desk<'_>, conductor: u32, drops: &[Drop]) -> Option<Finding> {
         say::percent(percent),
         say::percent(worst.limit),
     );
-    let severity = desk
-        .soften(worst.certain, Severity::Warning)
-        .min(cap(worst.tag));
+    let severity = desk.soften(worst.certain, Severity::Warning.min(worst.worst));
     let mut finding = Finding::new(Code::ExcessDrop, site, message)
         .at(severity)
         .measuring(percent, worst.limit, "%");
@@ -256,31 +238,35 @@ fn below_minimum(desk: &Desk<'_>, found: &mut Vec<Finding>) {
 }
 
 fn minimum(desk: &Desk<'_>, conductor: &Conductor) -> Option<Finding> {
-    let rules = desk.circuit.rules;
     let size = conductor.size?;
-    let limit = rules.minimum_size(conductor.sheathed)?;
+    let rules = desk.circuit.rules;
+    let mm2 = |size: Size| area(size, rules.areas()).0;
     let exempt = rules
         .minimum_size_exempt_length()
         .map_or(0.0, |metres| metres.value.0);
-    let mm2 = |size: Size| area(size, rules.areas()).0;
-    if mm2(size) >= mm2(limit.value) - 1e-6
-        || conductor.metres.is_some_and(|metres| metres <= exempt)
-    {
+    if conductor.metres.is_some_and(|metres| metres <= exempt) {
         return None;
     }
+    let limits = rules.checked_limits(|rules| rules.minimum_size(conductor.sheathed));
+    let broken = limits
+        .map(|(_, limit)| limit)
+        .filter(|limit| mm2(size) < mm2(limit.value) - 1e-6);
+    let limit = broken.max_by_key(|limit| limit.tag.may_be_error())?;
+    let severity = if limit.tag.may_be_error() {
+        Severity::Warning
+    } else {
+        Severity::Advice
+    };
+    let lies = if conductor.sheathed {
+        "in a sheath"
+    } else {
+        "where it is not in a sheath"
+    };
     let message = format!(
-        "This conductor has {}; the rule set's smallest is {}{}.",
+        "This conductor has {}; the smallest that the rule allows {lies} is {}.",
         say::size(size),
         say::size(limit.value),
-        if conductor.sheathed {
-            " in a sheath"
-        } else {
-            " where it is not in a sheath"
-        },
     );
-    Some(
-        Finding::new(Code::BelowMinimumSize, conductor.site, message)
-            .at(Severity::Warning.min(cap(limit.tag)))
-            .measuring(mm2(size), mm2(limit.value), "mm2"),
-    )
+    let finding = Finding::new(Code::BelowMinimumSize, conductor.site, message).at(severity);
+    Some(finding.measuring(mm2(size), mm2(limit.value), "mm2"))
 }

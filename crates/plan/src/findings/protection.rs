@@ -4,7 +4,7 @@ use ampwright_notation::{Key, Kind};
 use petgraph::graph::NodeIndex;
 use rustc_hash::FxHashSet;
 
-use super::{Desk, conductors::cap, registry::Code};
+use super::{Desk, registry::Code};
 use crate::{
     finding::{Finding, Severity},
     model::PartId,
@@ -44,32 +44,27 @@ fn unfused_run(desk: &Desk<'_>, unfused: &Unfused) -> Finding {
     let site = plan.wiring.conductors[unfused.conductor as usize].site;
     let post = desk.node_name(unfused.post);
     let allowed = say::metres(unfused.allowed);
-    let mut message = format!(
-        "No fuse or breaker stands between {post} and this conductor, which reaches {} from it; within {allowed} of the post there has to be one.",
-        say::metres(unfused.farthest),
-    );
+    let mut message = if unfused.direct {
+        format!(
+            "No fuse or breaker stands between {post} and what this conductor feeds: put one within {allowed} of the post."
+        )
+    } else {
+        format!(
+            "No fuse or breaker stands between {post} and this conductor, which reaches {} from it; within {allowed} of the post there has to be one.",
+            say::metres(unfused.farthest),
+        )
+    };
     let lost = unfused
         .lost
         .map(|(contact, metres)| (&plan.wiring.contacts[contact as usize], metres));
     if let Some((contact, metres)) = lost {
         message.push_str(&format!(
-            " {} stands {} further on than the post: move it to within {allowed}.",
-            desk.circuit.contact_name(contact),
+            " {} stands {} from the post: move it to within {allowed}.",
+            capital(&desk.circuit.contact_name(contact)),
             say::metres(metres),
         ));
     }
-    let tag = desk
-        .circuit
-        .rules
-        .distance(desk.circuit.lie(unfused.conductor))
-        .map_or(ampwright_electrics::source::Tag::S1, |distance| {
-            distance.tag
-        });
-    let severity = if unfused.advice {
-        Severity::Advice
-    } else {
-        Severity::Error.min(cap(tag))
-    };
+    let severity = unfused.severity;
     let mut finding = Finding::new(Code::UnfusedRun, site, message)
         .at(severity)
         .measuring(unfused.farthest, unfused.allowed, "m");
@@ -119,19 +114,8 @@ fn fuse_exceeds(desk: &Desk<'_>, exceeded: &Exceeded) -> Finding {
         capital(&through),
         say::amps(exceeded.allowed),
     );
-    let own = if exceeded.ring_only {
-        Severity::Advice
-    } else {
-        Severity::Error
-    };
-    let tag = plan.study.cables[exceeded.conductor as usize]
-        .ampacity
-        .as_ref()
-        .map_or(ampwright_electrics::source::Tag::S1, |ampacity| {
-            ampacity.tag()
-        });
     let mut finding = Finding::new(Code::FuseExceedsConductor, conductor.site, message)
-        .at(own.min(cap(tag)))
+        .at(exceeded.severity)
         .measuring(exceeded.amps, exceeded.allowed, "A");
     if let Some(contact) = contact {
         finding = finding.beside(contact.site, "the device");

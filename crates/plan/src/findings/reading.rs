@@ -221,49 +221,56 @@ fn references(desk: &Desk<'_>, found: &mut Vec<Finding>) {
 
 fn reference(desk: &Desk<'_>, key: Key, name: &str, site: Site) -> Option<Finding> {
     let model = &desk.plan.model;
-    let parts = |kind: Kind| {
+    let is_part = |kind: Kind| {
         model
-            .parts
-            .iter()
-            .filter(move |part| part.kind == kind)
-            .map(|part| &*part.name)
-            .collect::<Vec<_>>()
+            .part(name)
+            .is_some_and(|part| model.get(part).kind == kind)
     };
-    let in_space = |space: &crate::model::Space| {
-        space
-            .list
-            .iter()
-            .map(|named| named.name.to_string())
-            .collect::<Vec<_>>()
-    };
-    let (word, known): (&str, Vec<String>) = match key {
-        Key::In => ("place", in_space(&model.places)),
-        Key::CableName => ("cable", in_space(&model.cables)),
-        Key::Returns => (
-            "busbar",
-            parts(Kind::Busbar).into_iter().map(str::to_owned).collect(),
-        ),
-        Key::Earthed => (
-            "block",
-            parts(Kind::Block).into_iter().map(str::to_owned).collect(),
-        ),
+    let (word, known) = match key {
+        Key::In => ("place", model.places.find(name).is_some()),
+        Key::CableName => ("cable", model.cables.find(name).is_some()),
+        Key::Returns => ("busbar", is_part(Kind::Busbar)),
+        Key::Earthed => ("block", is_part(Kind::Block)),
         _ => return None,
     };
-    if known.iter().any(|known| known == name) {
-        return None;
-    }
-    let near = crate::nearest::nearest(name, known.iter().map(String::as_str));
-    let message = match near {
-        Some(near) => format!("There is no {word} called {name}; did you mean {near}?"),
-        None => {
-            format!("There is no {word} called {name}: write {word} {name}, or correct the name.")
-        }
+    (!known).then(|| unknown_reference(desk, key, word, name, site))
+}
+
+fn unknown_reference(desk: &Desk<'_>, key: Key, word: &str, name: &str, site: Site) -> Finding {
+    let model = &desk.plan.model;
+    let kind = if key == Key::Returns {
+        Kind::Busbar
+    } else {
+        Kind::Block
     };
-    let finding = Finding::new(Code::UnknownName, site, message);
-    Some(match near {
-        Some(near) => finding.mended_by(format!("write {near}"), site, near),
-        None => finding,
-    })
+    let parts = model
+        .parts
+        .iter()
+        .filter(|part| part.kind == kind)
+        .map(|part| &*part.name);
+    let near = match key {
+        Key::In => {
+            crate::nearest::nearest(name, model.places.list.iter().map(|place| &*place.name))
+        }
+        Key::CableName => {
+            crate::nearest::nearest(name, model.cables.list.iter().map(|cable| &*cable.name))
+        }
+        _ => crate::nearest::nearest(name, parts),
+    };
+    match near {
+        Some(near) => Finding::new(
+            Code::UnknownName,
+            site,
+            format!("There is no {word} called {name}; did you mean {near}?"),
+        )
+        .mended_by(format!("write {near}"), site, near),
+        None => {
+            let message = format!(
+                "There is no {word} called {name}: write {word} {name}, or correct the name."
+            );
+            Finding::new(Code::UnknownName, site, message)
+        }
+    }
 }
 
 /// Two cables of one mark; the cores of one twin share theirs.

@@ -78,9 +78,13 @@ pub struct Cable {
     pub stuff: Arc<Stuff>,
     /// What it may carry; `None` where its size is unknown.
     pub ampacity: Option<Arc<Ampacity>>,
+    /// The same by the published table, where the rule set's own is from memory.
+    pub published: Option<Arc<Ampacity>>,
     /// What it has to carry.
     pub design: Design,
 }
+
+type Ampacities = (Option<Arc<Ampacity>>, Option<Arc<Ampacity>>);
 
 type AmpacityKey = ((bool, u64), usize, u64, u32, u32);
 
@@ -96,7 +100,7 @@ pub fn cables(circuit: &Circuit<'_>, rule: &ByRule) -> Vec<Cable> {
         .as_ref()
         .and_then(|boat| boat.name(Key::CableName))
         .and_then(|name| circuit.model.cables.find(name));
-    let mut known: FxHashMap<AmpacityKey, Arc<Ampacity>> = FxHashMap::default();
+    let mut known: FxHashMap<AmpacityKey, Ampacities> = FxHashMap::default();
     let links = links_carry(circuit, rule);
     let conductors = circuit.wiring.conductors.iter().enumerate();
     conductors
@@ -107,7 +111,7 @@ pub fn cables(circuit: &Circuit<'_>, rule: &ByRule) -> Vec<Cable> {
                 .or(fallback)
                 .map_or(0, |cable| cable as usize + 1);
             let stuff = &stuffs[of];
-            let ampacity = conductor.size.map(|size| {
+            let (ampacity, published) = conductor.size.map_or((None, None), |size| {
                 let key = (
                     size_key(size),
                     of,
@@ -117,7 +121,7 @@ pub fn cables(circuit: &Circuit<'_>, rule: &ByRule) -> Vec<Cable> {
                 );
                 known
                     .entry(key)
-                    .or_insert_with(|| Arc::new(ampacity(circuit, conductor, size, ambient, stuff)))
+                    .or_insert_with(|| ampacities(circuit, conductor, size, ambient, stuff))
                     .clone()
             });
             let design = match circuit.banks.link_of[index] {
@@ -129,25 +133,27 @@ pub fn cables(circuit: &Circuit<'_>, rule: &ByRule) -> Vec<Cable> {
                 ambient_from,
                 stuff: stuff.clone(),
                 ampacity,
+                published,
                 design,
             }
         })
         .collect()
 }
 
-fn ampacity(
+/// By the rule set, and by the published table where the rule set's own is from memory.
+fn ampacities(
     circuit: &Circuit<'_>,
     conductor: &Conductor,
     size: Size,
     ambient: f64,
     stuff: &Stuff,
-) -> Ampacity {
+) -> Ampacities {
     let carries = stuff
         .carries
         .iter()
         .find(|(known, _)| *known == size)
         .map(|&(_, amps)| Amperes(amps));
-    circuit.rules.ampacity(&AmpacityAsk {
+    let ask = AmpacityAsk {
         size,
         insulation: Celsius(stuff.insulation),
         ambient: Celsius(ambient),
@@ -155,7 +161,15 @@ fn ampacity(
         parallel: conductor.parallel,
         system: Volts(circuit.system),
         carries,
-    })
+    };
+    let own = circuit.rules.ampacity(&ask);
+    let weak = !own.tag().may_be_error();
+    let published = circuit
+        .rules
+        .published_fallback()
+        .filter(|_| weak)
+        .map(|rules| Arc::new(rules.ampacity(&ask)));
+    (Some(Arc::new(own)), published)
 }
 
 /// The boat's ambient first, then each place's, with whether it is an engine space.

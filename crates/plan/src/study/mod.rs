@@ -6,6 +6,7 @@
 
 pub mod banks;
 pub mod cables;
+pub mod limits;
 pub mod moments;
 pub mod protect;
 pub mod reach;
@@ -16,10 +17,7 @@ mod returns;
 
 use std::ops::Deref;
 
-use ampwright_electrics::{
-    rules::{LoadClass, RuleName, RuleSet},
-    source::Tag,
-};
+use ampwright_electrics::rules::{LoadClass, RuleName, RuleSet};
 use ampwright_notation::{Key, Kind};
 use petgraph::graph::NodeIndex;
 use rustc_hash::FxHashMap;
@@ -53,6 +51,10 @@ pub struct Base {
     pub class: Vec<LoadClass>,
     /// For each draw whether its drop limit is the strict one.
     pub critical: Vec<bool>,
+    /// The boat's own `drop`, per cent.
+    pub own_drop: Option<f64>,
+    /// The boat's own `critical-drop`, per cent.
+    pub own_critical_drop: Option<f64>,
     /// For each conductor its resistance by the rule's formula, ohm; `None` where size or length is unknown.
     pub rule_ohms: Vec<Option<f64>>,
 }
@@ -150,6 +152,10 @@ impl Base {
             class: Vec::new(),
             critical: Vec::new(),
             rule_ohms: Vec::new(),
+            own_drop: boat.as_ref().and_then(|boat| boat.amount(Key::Drop)),
+            own_critical_drop: boat
+                .as_ref()
+                .and_then(|boat| boat.amount(Key::CriticalDrop)),
         };
         base.classify(sources, model, wiring);
         base.measure(wiring);
@@ -240,26 +246,6 @@ impl Circuit<'_> {
             Some(Law::Ohms(ohms)) if ohms > 0.0 => volts / ohms,
             _ => 0.0,
         }
-    }
-
-    /// The drop that a draw is allowed, per cent of its island's voltage, with how it is known; the
-    /// boat's own figure where the plan says one.
-    pub fn drop_limit(&self, draw: u32) -> Option<(f64, Tag)> {
-        let critical = self.critical[draw as usize];
-        let key = if critical {
-            Key::CriticalDrop
-        } else {
-            Key::Drop
-        };
-        let boat = self
-            .model
-            .boat
-            .map(|boat| Facts::of(self.sources, boat, &[]));
-        if let Some(own) = boat.and_then(|boat| boat.amount(key)) {
-            return Some((own, Tag::S2));
-        }
-        let limit = self.rules.drop_limit(self.class[draw as usize], critical)?;
-        Some((limit.value, limit.tag))
     }
 
     /// The kind of a node's part.

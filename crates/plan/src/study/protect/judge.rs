@@ -1,0 +1,375 @@
+//! Every live conductor and every return held against what protects it.
+
+use ampwright_electrics::{flow::Sustained, rules::Lie};
+use petgraph::graph::NodeIndex;
+
+use super::{Exceeded, Protection, Unfused, taps::Tap};
+use crate::{
+    finding::Severity,
+    study::{
+        Circuit,
+        cables::{self, Cable},
+        limits::Limit,
+        reach::{Net, way_to},
+        returns,
+    },
+    wiring::Link,
+};
+
+/// Holds every live conductor against what protects it.
+pub(super) struct Judge<'a> {
+    pub(super) circuit: &'a Circuit<'a>,
+    cables: &'a [Cable],
+    protection: &'a Protection,
+    unfused: &'a Net,
+    pub(super) taps: Vec<Option<Tap>>,
+    /// Conductors whose sustained current is over their ceiling.
+    pub(super) over: Vec<bool>,
+    /// For each conductor metres of over-loaded conductor above it in one piece.
+    pub(super) above: Vec<f64>,
+}
+
+impl<'a> Judge<'a> {
+    pub(super) fn new(
+        circuit: &'a Circuit<'a>,
+        cables: &'a [Cable],
+        protection: &'a Protection,
+        unfused: &'a Net,
+    ) -> Self {
+        let count = circuit.wiring.conductors.len();
+        let mut judge = Self {
+            circuit,
+            cables,
+            protection,
+            unfused,
+            taps: Vec::new(),
+            over: vec![false; count],
+            above: vec![0.0; count],
+        };
+        for index in 0..count {
+            let amps = protection.sustained[index].map_or(0.0, |sustained| sustained.amps);
+            judge.over[index] = judge.allowed(index as u32).broken_by(amps).is_some();
+        }
+        let order = judge.live_order();
+        judge.measure_above(&order);
+        judge.taps = judge.find_taps(&order);
+        judge
+    }
+
+    /// The ceiling of a conductor, A; none where its size is unknown.
+    fn allowed(&self, conductor: u32) -> Limit {
+        self.circuit.ceiling_of(&self.cables[conductor as usize])
+    }
+
+    /// The live conductors' sustained currents without the short taps: what their device lets
+    /// through is what their circuit's return has to carry.
+    pub(super) fn sustained_but_taps(&self) -> Vec<Option<Sustained>> {
+        let taps = |index: u32| {
+            self.over[index as usize]
+                && self
+                    .tap_below(index)
+                    .is_some_and(|tap| self.is_short(index, tap))
+        };
+        let all = self.protection.sustained.iter().enumerate();
+        all.map(|(index, sustained)| sustained.filter(|_| !taps(index as u32)))
+            .collect()
+    }
+
+    pub(super) fn verdict(&self, returns: &returns::Returns) -> (Vec<Unfused>, Vec<Exceeded>) {
+        let mut exceeded: Vec<Exceeded> = Vec::new();
+        let mut bare: Vec<u32> = Vec::new();
+        for index in 0..self.circuit.wiring.conductors.len() as u32 {
+            if let Some(sustained) = self.protection.sustained[index as usize] {
+                self.judge_live(index, sustained, &mut bare, &mut exceeded);
+            } else if let Some((amps, device)) = returns[index as usize] {
+                self.exceed(&mut exceeded, index, amps, device, false);
+            }
+        }
+        (self.group_unfused(bare), self.group_exceeded(exceeded))
+    }
+
+    fn judge_live(
+        &self,
+        index: u32,
+        sustained: Sustained,
+        bare: &mut Vec<u32>,
+        exceeded: &mut Vec<Exceeded>,
+    ) {
+        let wired = &self.circuit.wiring.conductors[index as usize];
+        if self.is_bonding(wired) {
+            return;
+        }
+        if sustained.amps.is_infinite() {
+            let link =
+                self.circuit.banks.link_of[index as usize].is_some() && self.is_short_link(index);
+            if link || self.protection.cranking.contains(&index) {
+                return;
+            }
+            if self
+                .farthest(index)
+                .is_some_and(|farthest| farthest > self.circuit.distance_of(index).strict() + 1e-6)
+                || self.feeds_directly(wired)
+            {
+                bare.push(index);
+            } else if let Some(tap) = self.tap_below(index) {
+                self.exceed(exceeded, index, tap.rating, tap.device, false);
+            }
+            return;
+        }
+        match self.tap_below(index) {
+            Some(tap) if self.over[index as usize] && self.is_short(index, tap) => {
+                self.exceed(
+                    exceeded,
+                    index,
+                    tap.rating.min(sustained.amps),
+                    tap.device,
+                    false,
+                );
+            }
+            _ => {
+                self.exceed(exceeded, index, sustained.amps, sustained.device, false);
+                if !self.over[index as usize] {
+                    self.exceed(exceeded, index, sustained.ring_amps, sustained.device, true);
+                }
+            }
+        }
+    }
+
+    fn exceed(
+        &self,
+        list: &mut Vec<Exceeded>,
+        conductor: u32,
+        amps: f64,
+        device: Option<u32>,
+        ring_only: bool,
+    ) {
+        let broken = self
+            .allowed(conductor)
+            .broken_by(amps)
+            .filter(|_| amps.is_finite());
+        if let Some((allowed, severity)) = broken {
+            // No single section of a ring ever carries what both its ends let through together.
+            let severity = if ring_only {
+                Severity::Advice
+            } else {
+                severity
+            };
+            list.push(Exceeded {
+                conductor,
+                amps,
+                allowed,
+                device,
+                others: Vec::new(),
+                severity,
+            });
+        }
+    }
+
+    fn is_short(&self, index: u32, tap: Tap) -> bool {
+        let metres = self.circuit.wiring.conductors[index as usize]
+            .metres
+            .unwrap_or(f64::INFINITY);
+        self.above[index as usize] + metres + tap.metres
+            <= self.circuit.distance_of(index).strict() + 1e-6
+    }
+
+    fn is_bonding(&self, wired: &crate::wiring::Conductor) -> bool {
+        [wired.from, wired.to]
+            .into_iter()
+            .any(|node| self.circuit.kind_at(node) == Some(ampwright_notation::Kind::Bond))
+    }
+
+    /// Links up to 72 in and in one place go without a device.
+    fn is_short_link(&self, index: u32) -> bool {
+        let wired = &self.circuit.wiring.conductors[index as usize];
+        let most = self.circuit.rules.bank_link_distance().value.0;
+        let place = |node| cables::place_of(self.circuit, node);
+        let in_one = match (place(wired.from), place(wired.to)) {
+            (Some(a), Some(b)) => a == b,
+            _ => true,
+        };
+        wired.metres.unwrap_or(0.0) <= most + 1e-6 && in_one
+    }
+
+    /// The farthest point of a conductor from a battery's post, along the cable, m.
+    fn farthest(&self, index: u32) -> Option<f64> {
+        let wired = &self.circuit.wiring.conductors[index as usize];
+        let at = |node: NodeIndex| self.protection.from_post[node.index()];
+        let metres = wired.metres.unwrap_or(0.0);
+        match (at(wired.from), at(wired.to)) {
+            (Some(a), Some(b)) => Some(f64::midpoint(a + b, metres)),
+            (Some(one), None) | (None, Some(one)) => Some(one + metres),
+            (None, None) => None,
+        }
+    }
+
+    fn nearest_end(&self, index: u32) -> f64 {
+        let wired = &self.circuit.wiring.conductors[index as usize];
+        let at = |node: NodeIndex| self.protection.from_post[node.index()].unwrap_or(f64::INFINITY);
+        at(wired.from).min(at(wired.to))
+    }
+
+    /// One finding for one missing device: conductors that leave a post by one and the same first conductor.
+    fn group_unfused(&self, bare: Vec<u32>) -> Vec<Unfused> {
+        let mut groups: std::collections::BTreeMap<(usize, u32), Vec<u32>> =
+            std::collections::BTreeMap::new();
+        for index in bare {
+            groups.entry(self.root_of(index)).or_default().push(index);
+        }
+        groups
+            .into_iter()
+            .filter_map(|((post, _), list)| self.unfused_group(NodeIndex::new(post), list))
+            .collect()
+    }
+
+    fn unfused_group(&self, post: NodeIndex, mut list: Vec<u32>) -> Option<Unfused> {
+        list.sort_by(|&a, &b| {
+            self.nearest_end(a)
+                .total_cmp(&self.nearest_end(b))
+                .then(a.cmp(&b))
+        });
+        let (&conductor, others) = list.split_first()?;
+        let farthest = self.farthest(conductor)?;
+        let limit = self.circuit.distance_of(conductor);
+        let severity = self.severity_of_unfused(&list, farthest);
+        let (allowed, _) = limit
+            .broken_by(farthest)
+            .unwrap_or((limit.strict(), severity));
+        Some(Unfused {
+            conductor,
+            farthest,
+            allowed,
+            post,
+            others: others.to_vec(),
+            lost: self.lost_device(&list),
+            severity,
+            direct: farthest <= allowed + 1e-6,
+        })
+    }
+
+    fn severity_of_unfused(&self, list: &[u32], farthest: f64) -> Severity {
+        if list.iter().all(|&index| self.charges_a_starter(index)) {
+            return Severity::Advice;
+        }
+        let [only] = list else { return Severity::Error };
+        let wired = &self.circuit.wiring.conductors[*only as usize];
+        if self.feeds_directly(wired) {
+            return Severity::Error;
+        }
+        let just =
+            self.circuit.lie(*only) == Lie::Bare && farthest <= self.circuit.bare_advice() + 1e-6;
+        let broken = self.circuit.distance_of(*only).broken_by(farthest);
+        if just {
+            Severity::Advice
+        } else {
+            broken.map_or(Severity::Error, |(_, severity)| severity)
+        }
+    }
+
+    /// An end on something that draws: no device can follow.
+    fn feeds_directly(&self, wired: &crate::wiring::Conductor) -> bool {
+        [wired.from, wired.to].into_iter().any(|node| {
+            self.circuit
+                .wiring
+                .graph
+                .edges(node)
+                .any(|edge| matches!(edge.weight(), Link::Draw(_)))
+        })
+    }
+
+    /// The post and the first conductor by which the way to a conductor leaves it; links of the
+    /// bank and the cranking feed are part of the post.
+    fn root_of(&self, index: u32) -> (usize, u32) {
+        let wired = &self.circuit.wiring.conductors[index as usize];
+        let near = [wired.from, wired.to]
+            .into_iter()
+            .min_by(|a, b| {
+                let at = |node: &NodeIndex| {
+                    self.protection.from_post[node.index()].unwrap_or(f64::INFINITY)
+                };
+                at(a).total_cmp(&at(b))
+            })
+            .unwrap_or(wired.from);
+        let mut root = (near.index(), index);
+        for (edge, from) in way_to(self.unfused, near) {
+            match self.circuit.conductor_of(edge) {
+                Some(conductor) if self.circuit.banks.link_of[conductor as usize].is_some() => {
+                    return (from.index(), root.1);
+                }
+                Some(conductor) => root = (from.index(), conductor),
+                None => root.0 = from.index(),
+            }
+        }
+        root
+    }
+
+    /// The protective device nearest to a post that these conductors lead to.
+    fn lost_device(&self, list: &[u32]) -> Option<(u32, f64)> {
+        let ends = list.iter().flat_map(|&index| {
+            let wired = &self.circuit.wiring.conductors[index as usize];
+            [wired.from, wired.to]
+        });
+        let devices = ends.flat_map(|node| {
+            let at = self.protection.from_post[node.index()].unwrap_or(f64::INFINITY);
+            self.circuit
+                .wiring
+                .graph
+                .edges(node)
+                .filter_map(move |edge| match edge.weight() {
+                    Link::Contact(index) => Some((*index, at)),
+                    _ => None,
+                })
+        });
+        let protects = |&(index, _): &(u32, f64)| {
+            self.circuit.wiring.contacts[index as usize]
+                .protects
+                .is_some()
+        };
+        devices
+            .filter(protects)
+            .min_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)))
+    }
+
+    /// From the cranking way to an alternator within 72 in and in the same place.
+    fn charges_a_starter(&self, index: u32) -> bool {
+        use ampwright_notation::Kind;
+        let wired = &self.circuit.wiring.conductors[index as usize];
+        let ends = [wired.from, wired.to];
+        let alternator = ends
+            .iter()
+            .any(|&node| self.circuit.kind_at(node) == Some(Kind::Alternator));
+        let on_cranking = ends.iter().any(|&node| {
+            self.circuit
+                .wiring
+                .conductors_at(node)
+                .any(|other| self.protection.cranking.contains(&other))
+        });
+        alternator && on_cranking && self.is_short_link(index)
+    }
+
+    /// One finding for one device and run.
+    fn group_exceeded(&self, list: Vec<Exceeded>) -> Vec<Exceeded> {
+        let mut groups: std::collections::BTreeMap<(u32, Option<u32>, Severity), Exceeded> =
+            std::collections::BTreeMap::new();
+        for one in list {
+            let run = self.circuit.wiring.conductors[one.conductor as usize].run;
+            match groups.entry((run, one.device, one.severity)) {
+                std::collections::btree_map::Entry::Vacant(place) => {
+                    place.insert(one);
+                }
+                std::collections::btree_map::Entry::Occupied(mut known) => {
+                    let known = known.get_mut();
+                    // The tightest conductor stands for the group: mending it less than wholly shows the next.
+                    if one.allowed < known.allowed {
+                        let mut others = std::mem::take(&mut known.others);
+                        others.insert(0, known.conductor);
+                        *known = Exceeded { others, ..one };
+                    } else {
+                        known.others.push(one.conductor);
+                    }
+                }
+            }
+        }
+        groups.into_values().collect()
+    }
+}

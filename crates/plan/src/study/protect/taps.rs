@@ -1,0 +1,158 @@
+//! Short taps: pieces of the live net whose every end is a device.
+
+use petgraph::graph::{EdgeIndex, NodeIndex};
+
+use super::judge::Judge;
+use crate::wiring::Link;
+
+/// A part of the live net whose every end is a device: how far they stand, and what they let through together.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Tap {
+    pub(super) metres: f64,
+    pub(super) rating: f64,
+    pub(super) device: Option<u32>,
+}
+
+impl Tap {
+    const NOTHING: Self = Self {
+        metres: 0.0,
+        rating: 0.0,
+        device: None,
+    };
+
+    fn with(self, other: Self) -> Self {
+        Self {
+            metres: self.metres.max(other.metres),
+            rating: self.rating + other.rating,
+            device: self.device.or(other.device),
+        }
+    }
+}
+
+impl<'a> Judge<'a> {
+    /// The live nodes, each after the one it is reached from.
+    pub(super) fn live_order(&self) -> Vec<NodeIndex> {
+        let live = &self.circuit.live;
+        let mut children: Vec<Vec<u32>> = vec![Vec::new(); live.len()];
+        let mut order = Vec::new();
+        for (node, reach) in live.iter().enumerate() {
+            match reach {
+                Some(reach) if reach.by.is_some() => children[reach.from.index()].push(node as u32),
+                Some(_) => order.push(NodeIndex::new(node)),
+                None => {}
+            }
+        }
+        let mut next = 0;
+        while let Some(&node) = order.get(next) {
+            order.extend(
+                children[node.index()]
+                    .iter()
+                    .map(|&child| NodeIndex::new(child as usize)),
+            );
+            next += 1;
+        }
+        order
+    }
+
+    fn up(&self, node: NodeIndex) -> Option<(NodeIndex, &'a Link)> {
+        let reach = self.circuit.live[node.index()]?;
+        Some((
+            reach.from,
+            self.circuit.wiring.graph.edge_weight(reach.by?)?,
+        ))
+    }
+
+    pub(super) fn measure_above(&mut self, order: &[NodeIndex]) {
+        let mut piece = vec![0.0; self.circuit.live.len()];
+        for &node in order {
+            let Some((from, link)) = self.up(node) else {
+                continue;
+            };
+            piece[node.index()] = match link {
+                Link::Conductor(index) => {
+                    self.above[*index as usize] = piece[from.index()];
+                    let metres = self.circuit.wiring.conductors[*index as usize]
+                        .metres
+                        .unwrap_or(0.0);
+                    if self.over[*index as usize] {
+                        piece[from.index()] + metres
+                    } else {
+                        0.0
+                    }
+                }
+                Link::Contact(index)
+                    if self.circuit.wiring.contacts[*index as usize]
+                        .protects
+                        .is_some() =>
+                {
+                    0.0
+                }
+                _ => piece[from.index()],
+            };
+        }
+    }
+
+    /// From the far ends back: where every way on ends at a device.
+    pub(super) fn find_taps(&self, order: &[NodeIndex]) -> Vec<Option<Tap>> {
+        let mut taps = vec![Some(Tap::NOTHING); self.circuit.live.len()];
+        self.close_taps(&mut taps);
+        for &node in order.iter().rev() {
+            let Some((from, link)) = self.up(node) else {
+                continue;
+            };
+            let own = match link {
+                Link::Contact(index) => self.tap_of_contact(*index, taps[node.index()]),
+                Link::Conductor(index) => taps[node.index()].map(|tap| Tap {
+                    metres: tap.metres
+                        + self.circuit.wiring.conductors[*index as usize]
+                            .metres
+                            .unwrap_or(0.0),
+                    ..tap
+                }),
+                _ => None,
+            };
+            taps[from.index()] = taps[from.index()].zip(own).map(|(tap, own)| tap.with(own));
+        }
+        taps
+    }
+
+    fn tap_of_contact(&self, index: u32, beyond: Option<Tap>) -> Option<Tap> {
+        match self.circuit.wiring.contacts[index as usize].protects {
+            Some(rating) => Some(Tap {
+                metres: 0.0,
+                rating,
+                device: Some(index),
+            }),
+            None => beyond,
+        }
+    }
+
+    /// Where something draws, supplies, or a loop closes, a piece does not end at a device.
+    fn close_taps(&self, taps: &mut [Option<Tap>]) {
+        let live = &self.circuit.live;
+        for (index, edge) in self.circuit.wiring.graph.raw_edges().iter().enumerate() {
+            let ends = [edge.source(), edge.target()];
+            let tree = ends.iter().any(|end| {
+                live[end.index()].and_then(|reach| reach.by) == Some(EdgeIndex::new(index))
+            });
+            let closes = match edge.weight {
+                Link::Draw(_) | Link::Supply(_) | Link::Gap => true,
+                _ => !tree && ends.iter().all(|end| live[end.index()].is_some()),
+            };
+            if closes {
+                for end in ends {
+                    taps[end.index()] = None;
+                }
+            }
+        }
+    }
+
+    /// Where a conductor's far end, away from the source, leads only to devices.
+    pub(super) fn tap_below(&self, conductor: u32) -> Option<Tap> {
+        let wired = &self.circuit.wiring.conductors[conductor as usize];
+        let far = [wired.from, wired.to].into_iter().find(|end| {
+            self.circuit.live[end.index()].and_then(|reach| reach.by) == Some(wired.edge)
+        })?;
+        self.taps[far.index()].filter(|tap| tap.device.is_some())
+    }
+}
