@@ -8,26 +8,26 @@ pub(crate) struct Ways {
 }
 
 impl Ways {
-    /// From the edges `(edge, a, b)`; each is found at both its ends, twice where they are one.
+    /// From the edges `(edge, a, b)`, whose ends must be nodes; each is found at both its ends, twice where they are one.
     pub(crate) fn new(nodes: u32, edges: impl Iterator<Item = (u32, u32, u32)> + Clone) -> Ways {
         // Two places on: counted at k + 2, summed, and moved up while filling, each start ends up at k.
         let mut start = vec![0u32; nodes as usize + 2];
-        let both = edges.flat_map(|(edge, a, b)| [(a, b, edge), (b, a, edge)]);
-        for (near, ..) in both.clone() {
-            if let Some(count) = start.get_mut(near as usize + 2) {
-                *count += 1;
-            }
+        for (_, a, b) in edges.clone() {
+            start[a as usize + 2] += 1;
+            start[b as usize + 2] += 1;
         }
         let mut sum = 0;
         for s in &mut start {
             sum += *s;
             *s = sum;
         }
-        let mut ends = vec![(0, 0); both.clone().count()];
-        for (near, far, edge) in both {
-            let next = &mut start[near as usize + 1];
-            ends[*next as usize] = (far, edge);
-            *next += 1;
+        let mut ends = vec![(0, 0); sum as usize];
+        for (edge, a, b) in edges {
+            for (near, far) in [(a, b), (b, a)] {
+                let next = &mut start[near as usize + 1];
+                ends[*next as usize] = (far, edge);
+                *next += 1;
+            }
         }
         start.truncate(nodes as usize + 1);
         Ways { start, ends }
