@@ -25,7 +25,12 @@ pub struct Study {
 pub trait Analyse: Send + Sync + 'static {
     /// Computes the study of these files; `None` once `cancel` is cancelled. `before` is the last
     /// study that was finished, from which unchanged parts may be taken over.
-    fn analyse(&self, files: &Files, before: Option<&Arc<Study>>, cancel: &CancelToken) -> Option<Study>;
+    fn analyse(
+        &self,
+        files: &Files,
+        before: Option<&Arc<Study>>,
+        cancel: &CancelToken,
+    ) -> Option<Study>;
 }
 
 impl fmt::Debug for dyn Analyse {

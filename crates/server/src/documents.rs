@@ -30,7 +30,10 @@ pub struct Text {
 impl Text {
     /// Counts the lines of a text.
     pub fn new(text: Arc<str>) -> Self {
-        Self { lines: LineIndex::new(&text), text }
+        Self {
+            lines: LineIndex::new(&text),
+            text,
+        }
     }
 }
 
@@ -56,7 +59,8 @@ impl Document {
 
     /// The text, written out on first use: the last one known where the document is out of step.
     pub fn text(&self) -> &Arc<Text> {
-        self.text.get_or_init(|| Arc::new(Text::new(self.rope.to_string().into())))
+        self.text
+            .get_or_init(|| Arc::new(Text::new(self.rope.to_string().into())))
     }
 }
 
@@ -113,16 +117,32 @@ impl Documents {
         self.open.iter()
     }
 
-    /// Opens a document, or opens it anew. One that is too large is kept without its text.
+    /// Opens a document, or opens it anew.
+    ///
+    /// # Errors
+    /// [`OutOfStep::TooLarge`]: it is kept, without its text.
     pub fn open(&mut self, url: Url, version: i32, text: &str) -> Result<(), OutOfStep> {
         let fits = text.len() <= LARGEST;
-        let rope = if fits { Rope::from_str(text) } else { Rope::new() };
-        let document = Document { rope, version, in_step: fits, text: OnceLock::new() };
+        let rope = if fits {
+            Rope::from_str(text)
+        } else {
+            Rope::new()
+        };
+        let document = Document {
+            rope,
+            version,
+            in_step: fits,
+            text: OnceLock::new(),
+        };
         if let Ok(path) = url.to_file_path() {
             self.paths.insert(path, url.clone());
         }
         self.open.insert(url, Arc::new(document));
-        if fits { Ok(()) } else { Err(OutOfStep::TooLarge) }
+        if fits {
+            Ok(())
+        } else {
+            Err(OutOfStep::TooLarge)
+        }
     }
 
     /// Applies the changes of one notification, all or none. `None` where the document is not open,
@@ -141,7 +161,12 @@ impl Documents {
         let start = document.in_step.then(|| document.rope.clone());
         match apply(start, changes, encoding) {
             Ok(Some(rope)) => {
-                *document = Arc::new(Document { rope, version, in_step: true, text: OnceLock::new() });
+                *document = Arc::new(Document {
+                    rope,
+                    version,
+                    in_step: true,
+                    text: OnceLock::new(),
+                });
                 Some(Ok(()))
             }
             Ok(None) => lose(document, version, OutOfStep::NoSuchRange),
@@ -162,7 +187,11 @@ impl Documents {
     }
 }
 
-fn lose(document: &mut Arc<Document>, version: i32, why: OutOfStep) -> Option<Result<(), OutOfStep>> {
+fn lose(
+    document: &mut Arc<Document>,
+    version: i32,
+    why: OutOfStep,
+) -> Option<Result<(), OutOfStep>> {
     let was_in_step = document.in_step;
     let lost = Arc::make_mut(document);
     lost.version = version;
@@ -191,10 +220,18 @@ fn apply(
 }
 
 fn whole_text(text: &str) -> Result<Rope, OutOfStep> {
-    if text.len() <= LARGEST { Ok(Rope::from_str(text)) } else { Err(OutOfStep::TooLarge) }
+    if text.len() <= LARGEST {
+        Ok(Rope::from_str(text))
+    } else {
+        Err(OutOfStep::TooLarge)
+    }
 }
 
-fn edit(rope: &mut Rope, change: &TextDocumentContentChangeEvent, encoding: Encoding) -> Result<(), OutOfStep> {
+fn edit(
+    rope: &mut Rope,
+    change: &TextDocumentContentChangeEvent,
+    encoding: Encoding,
+) -> Result<(), OutOfStep> {
     let range = change.range.ok_or(OutOfStep::NoSuchRange)?;
     let place = |position| exact_char(rope, position, encoding).ok_or(OutOfStep::NoSuchRange);
     let (start, end) = (place(range.start)?, place(range.end)?);
@@ -227,30 +264,55 @@ mod tests {
     }
 
     fn whole(text: &str) -> TextDocumentContentChangeEvent {
-        TextDocumentContentChangeEvent { range: None, range_length: None, text: text.to_owned() }
+        TextDocumentContentChangeEvent {
+            range: None,
+            range_length: None,
+            text: text.to_owned(),
+        }
     }
 
     fn at(start: (u32, u32), end: (u32, u32), text: &str) -> TextDocumentContentChangeEvent {
         let range = Range::new(Position::new(start.0, start.1), Position::new(end.0, end.1));
-        TextDocumentContentChangeEvent { range: Some(range), ..whole(text) }
+        TextDocumentContentChangeEvent {
+            range: Some(range),
+            ..whole(text)
+        }
     }
 
     fn state(documents: &Documents) -> (i32, bool, String) {
         let document = documents.get(&url()).expect("open");
-        (document.version(), document.in_step(), document.text().text.to_string())
+        (
+            document.version(),
+            document.in_step(),
+            document.text().text.to_string(),
+        )
     }
 
     #[test]
     fn an_impossible_range_is_not_guessed_and_the_whole_text_heals() {
-        for bad in [at((9, 0), (9, 0), "x"), at((0, 3), (0, 1), "x"), at((0, 2), (0, 2), "x")] {
+        for bad in [
+            at((9, 0), (9, 0), "x"),
+            at((0, 3), (0, 1), "x"),
+            at((0, 2), (0, 2), "x"),
+        ] {
             let mut documents = opened("a🛥b\n");
             let utf16 = Encoding::Utf16;
             let changes = [at((1, 0), (1, 0), "kept out"), bad];
-            assert_eq!(documents.change(&url(), 2, &changes, utf16), Some(Err(OutOfStep::NoSuchRange)));
+            assert_eq!(
+                documents.change(&url(), 2, &changes, utf16),
+                Some(Err(OutOfStep::NoSuchRange))
+            );
             assert_eq!(state(&documents), (2, false, "a🛥b\n".into()));
-            assert_eq!(documents.change(&url(), 3, &[at((0, 0), (0, 0), "x")], utf16), None);
+            assert_eq!(
+                documents.change(&url(), 3, &[at((0, 0), (0, 0), "x")], utf16),
+                None
+            );
             assert_eq!(state(&documents), (3, false, "a🛥b\n".into()));
-            let changes = [at((7, 7), (7, 7), "?"), whole("new\n"), at((1, 0), (1, 0), "end")];
+            let changes = [
+                at((7, 7), (7, 7), "?"),
+                whole("new\n"),
+                at((1, 0), (1, 0), "end"),
+            ];
             assert_eq!(documents.change(&url(), 4, &changes, utf16), Some(Ok(())));
             assert_eq!(state(&documents), (4, true, "new\nend".into()));
         }
@@ -260,20 +322,32 @@ mod tests {
     fn an_old_version_is_not_applied_and_what_follows_it_is_not_trusted() {
         let mut documents = opened("one");
         let changes = [at((0, 0), (0, 3), "two")];
-        assert_eq!(documents.change(&url(), 5, &changes, Encoding::Utf8), Some(Ok(())));
+        assert_eq!(
+            documents.change(&url(), 5, &changes, Encoding::Utf8),
+            Some(Ok(()))
+        );
         for old in [whole("older"), at((0, 0), (0, 0), "x")] {
             documents.change(&url(), 5, &[old], Encoding::Utf8);
             assert_eq!(state(&documents), (5, false, "two".into()));
         }
-        assert_eq!(documents.change(&url(), 6, &[at((0, 0), (0, 0), "x")], Encoding::Utf8), None);
-        assert_eq!(documents.change(&url(), 7, &[whole("three")], Encoding::Utf8), Some(Ok(())));
+        assert_eq!(
+            documents.change(&url(), 6, &[at((0, 0), (0, 0), "x")], Encoding::Utf8),
+            None
+        );
+        assert_eq!(
+            documents.change(&url(), 7, &[whole("three")], Encoding::Utf8),
+            Some(Ok(()))
+        );
         assert_eq!(state(&documents), (7, true, "three".into()));
     }
 
     #[test]
     fn what_was_not_opened_is_not_changed_and_opening_anew_starts_anew() {
         let mut documents = Documents::default();
-        assert_eq!(documents.change(&url(), 1, &[whole("x")], Encoding::Utf8), None);
+        assert_eq!(
+            documents.change(&url(), 1, &[whole("x")], Encoding::Utf8),
+            None
+        );
         assert!(!documents.close(&url()));
         documents.open(url(), 9, "nine").expect("fits");
         documents.unreadable(&url());
@@ -289,9 +363,15 @@ mod tests {
         let large = "x".repeat(LARGEST + 1);
         assert_eq!(documents.open(url(), 1, &large), Err(OutOfStep::TooLarge));
         assert_eq!(state(&documents), (1, false, String::new()));
-        assert_eq!(documents.change(&url(), 2, &[whole(&large[1..])], Encoding::Utf8), Some(Ok(())));
+        assert_eq!(
+            documents.change(&url(), 2, &[whole(&large[1..])], Encoding::Utf8),
+            Some(Ok(()))
+        );
         let grow = [at((0, 0), (0, 0), "y")];
-        assert_eq!(documents.change(&url(), 3, &grow, Encoding::Utf8), Some(Err(OutOfStep::TooLarge)));
+        assert_eq!(
+            documents.change(&url(), 3, &grow, Encoding::Utf8),
+            Some(Err(OutOfStep::TooLarge))
+        );
     }
 
     #[test]
@@ -328,12 +408,12 @@ mod tests {
         ) {
             let mut documents = opened(&start);
             let mut expected = start;
-            for (version, (from, to, new)) in edits.into_iter().enumerate() {
+            for (version, (from, to, new)) in (2..).zip(edits) {
                 let (from, to) = places(&expected, from, to);
                 let range = LineIndex::new(&expected).range(&expected, from..to, encoding);
                 let change = TextDocumentContentChangeEvent { range: Some(range), ..whole(&new) };
                 expected.replace_range(from..to, &new);
-                let changed = documents.change(&url(), version as i32 + 2, &[change], encoding);
+                let changed = documents.change(&url(), version, &[change], encoding);
                 prop_assert_eq!(changed, Some(Ok(())));
                 let document = documents.get(&url()).expect("open");
                 prop_assert_eq!(&*document.text().text, expected.as_str());
@@ -347,10 +427,10 @@ mod tests {
             encoding in encoding(),
         ) {
             let mut documents = opened(&start);
-            for (version, (line, character, end, last, new)) in edits.into_iter().enumerate() {
+            for (version, (line, character, end, last, new)) in (2..).zip(edits) {
                 let before = state(&documents).2;
                 let change = at((line, character), (end, last), &new);
-                let outcome = documents.change(&url(), version as i32 + 2, &[change], encoding);
+                let outcome = documents.change(&url(), version, &[change], encoding);
                 if outcome != Some(Ok(())) {
                     prop_assert_eq!(&state(&documents).2, &before);
                 }

@@ -26,9 +26,15 @@ pub struct Files {
 
 impl Files {
     /// The text at an address: as the editor has it where it is open, else as the disk has it.
+    ///
+    /// # Errors
+    /// Why there is none, in words for the writer.
     pub fn read(&self, url: &Url) -> Result<Arc<Text>, Refused> {
         let path = url.to_file_path().ok();
-        let open = self.documents.get(url).or_else(|| self.documents.at(path.as_deref()?));
+        let open = self
+            .documents
+            .get(url)
+            .or_else(|| self.documents.at(path.as_deref()?));
         match open {
             Some(document) if document.in_step() => Ok(Arc::clone(document.text())),
             Some(_) => Err(Refused::OutOfStep),
@@ -41,21 +47,33 @@ impl Files {
     pub fn place(&self, url: &Url) -> Option<(PathBuf, String)> {
         let path = url.to_file_path().ok()?;
         let folder = self.workspace.folder_of(&path)?;
-        let parts = path.strip_prefix(folder).ok()?.iter().map(|part| part.to_str());
-        Some((folder.to_owned(), parts.collect::<Option<Vec<_>>>()?.join("/")))
+        let parts = path
+            .strip_prefix(folder)
+            .ok()?
+            .iter()
+            .map(|part| part.to_str());
+        Some((
+            folder.to_owned(),
+            parts.collect::<Option<Vec<_>>>()?.join("/"),
+        ))
     }
 
     /// The address of a path below a folder: the one the client uses, where the file is open.
     pub fn address(&self, folder: &Path, path: &str) -> Option<Url> {
         let path = folder.join(path);
-        self.documents.address(&path).cloned().or_else(|| Url::from_file_path(&path).ok())
+        self.documents
+            .address(&path)
+            .cloned()
+            .or_else(|| Url::from_file_path(&path).ok())
     }
 
     /// The plans: those of the workspace and those that are open, in the order of their addresses.
     pub fn boats(&self) -> Vec<Url> {
         let on_disk = self.workspace.boats().into_iter();
         let on_disk = on_disk.filter_map(|path| self.address(Path::new(""), path.to_str()?));
-        let mut boats: Vec<Url> = on_disk.chain(self.documents.iter().map(|(url, _)| url.clone())).collect();
+        let mut boats: Vec<Url> = on_disk
+            .chain(self.documents.iter().map(|(url, _)| url.clone()))
+            .collect();
         boats.sort();
         boats.dedup();
         boats

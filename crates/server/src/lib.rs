@@ -36,10 +36,20 @@ where
 }
 
 /// Serves one client over the standard streams, on a runtime of its own.
+///
+/// # Errors
+/// The system gives no runtime.
 pub fn serve_stdio(analyse: Arc<dyn Analyse>) -> std::io::Result<ExitCode> {
     // One thread reads and writes; whatever computes has a thread of its own.
-    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build()?;
-    let ended = runtime.block_on(serve(tokio::io::stdin(), tokio::io::stdout(), Options::default(), analyse));
+    let runtime = tokio::runtime::Builder::new_current_thread()
+        .enable_all()
+        .build()?;
+    let ended = runtime.block_on(serve(
+        tokio::io::stdin(),
+        tokio::io::stdout(),
+        Options::default(),
+        analyse,
+    ));
     // A read of the standard input cannot be called back; it ends with the process.
     runtime.shutdown_background();
     Ok(ExitCode::from(ended.code()))

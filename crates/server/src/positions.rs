@@ -22,8 +22,13 @@ pub enum Encoding {
 impl Encoding {
     /// The first encoding of the client's list that is known here.
     pub fn negotiate(initialize: &Value) -> Self {
-        let offered = initialize.pointer("/capabilities/general/positionEncodings").and_then(Value::as_array);
-        let mut known = offered.into_iter().flatten().filter_map(|name| Self::from_name(name.as_str()?));
+        let offered = initialize
+            .pointer("/capabilities/general/positionEncodings")
+            .and_then(Value::as_array);
+        let mut known = offered
+            .into_iter()
+            .flatten()
+            .filter_map(|name| Self::from_name(name.as_str()?));
         known.next().unwrap_or_default()
     }
 
@@ -37,7 +42,9 @@ impl Encoding {
     }
 
     fn from_name(name: &str) -> Option<Self> {
-        [Self::Utf8, Self::Utf16, Self::Utf32].into_iter().find(|encoding| encoding.name() == name)
+        [Self::Utf8, Self::Utf16, Self::Utf32]
+            .into_iter()
+            .find(|encoding| encoding.name() == name)
     }
 
     /// Units of one character.
@@ -90,7 +97,9 @@ impl LineIndex {
             b'\r' => bytes.get(at + 1) != Some(&b'\n'),
             _ => false,
         });
-        let starts = std::iter::once(0).chain(ends.map(|(at, _)| at as u32 + 1)).collect();
+        let starts = std::iter::once(0)
+            .chain(ends.map(|(at, _)| at as u32 + 1))
+            .collect();
         Self { starts }
     }
 
@@ -98,9 +107,15 @@ impl LineIndex {
     /// inside a character its start, one inside a line's end that end's start.
     pub fn position(&self, text: &str, byte: usize, encoding: Encoding) -> Position {
         let byte = floor_boundary(text, byte);
-        let line = self.starts.partition_point(|&start| start as usize <= byte).saturating_sub(1);
+        let line = self
+            .starts
+            .partition_point(|&start| start as usize <= byte)
+            .saturating_sub(1);
         let start = self.start(line);
-        let before = text.get(start..byte).unwrap_or_default().trim_end_matches(['\r', '\n']);
+        let before = text
+            .get(start..byte)
+            .unwrap_or_default()
+            .trim_end_matches(['\r', '\n']);
         Position::new(line as u32, encoding.length(before) as u32)
     }
 
@@ -111,15 +126,24 @@ impl LineIndex {
         if line >= self.starts.len() {
             return text.len();
         }
-        let end = self.starts.get(line + 1).map_or(text.len(), |&next| next as usize);
+        let end = self
+            .starts
+            .get(line + 1)
+            .map_or(text.len(), |&next| next as usize);
         let start = self.start(line);
-        let line = text.get(start..end).unwrap_or_default().trim_end_matches(['\r', '\n']);
+        let line = text
+            .get(start..end)
+            .unwrap_or_default()
+            .trim_end_matches(['\r', '\n']);
         start + offset_in_line(line, position.character as usize, encoding)
     }
 
     /// The positions of a range of bytes.
     pub fn range(&self, text: &str, bytes: std::ops::Range<usize>, encoding: Encoding) -> Range {
-        Range::new(self.position(text, bytes.start, encoding), self.position(text, bytes.end, encoding))
+        Range::new(
+            self.position(text, bytes.start, encoding),
+            self.position(text, bytes.end, encoding),
+        )
     }
 
     /// The bytes of a range of positions; empty at its start where it runs backwards.
@@ -135,7 +159,10 @@ impl LineIndex {
 
 fn floor_boundary(text: &str, byte: usize) -> usize {
     let byte = byte.min(text.len());
-    (0..=byte).rev().find(|&at| text.is_char_boundary(at)).unwrap_or(0)
+    (0..=byte)
+        .rev()
+        .find(|&at| text.is_char_boundary(at))
+        .unwrap_or(0)
 }
 
 /// The character index in a rope that a position of an edit means, if it means one: the line is
@@ -156,7 +183,11 @@ pub(crate) fn exact_char(rope: &Rope, position: Position, encoding: Encoding) ->
 /// The characters of a line without its end.
 fn content(rope: &Rope, line: usize) -> (usize, usize) {
     let start = rope.line_to_char(line);
-    let mut end = if line + 1 < rope.len_lines() { rope.line_to_char(line + 1) } else { rope.len_chars() };
+    let mut end = if line + 1 < rope.len_lines() {
+        rope.line_to_char(line + 1)
+    } else {
+        rope.len_chars()
+    };
     for terminator in ['\n', '\r'] {
         // The last line has no end, and an end is `\r\n`, never `\n\r`.
         if end > start && line + 1 < rope.len_lines() && rope.char(end - 1) == terminator {
@@ -191,8 +222,12 @@ pub(crate) mod tests {
     /// Texts of every line end and of characters of one to four bytes; with the separators that
     /// other editors take for line ends and the protocol does not.
     pub(crate) fn text() -> impl Strategy<Value = String> {
-        let pieces = ["a", "run ", "é", "線", "🛥", "\n", "\r\n", "\r", "\n\r", "\u{2028}", "\u{85}", "\u{b}", "\u{c}", "e\u{301}"];
-        prop::collection::vec(prop::sample::select(pieces.to_vec()), 0..30).prop_map(|pieces| pieces.concat())
+        let pieces = [
+            "a", "run ", "é", "線", "🛥", "\n", "\r\n", "\r", "\n\r", "\u{2028}", "\u{85}", "\u{b}",
+            "\u{c}", "e\u{301}",
+        ];
+        prop::collection::vec(prop::sample::select(pieces.to_vec()), 0..30)
+            .prop_map(|pieces| pieces.concat())
     }
 
     pub(crate) fn encoding() -> impl Strategy<Value = Encoding> {
@@ -206,7 +241,8 @@ pub(crate) mod tests {
         let mut rest = text.char_indices().peekable();
         while let Some((at, next)) = rest.next() {
             found.push((at, Position::new(line, character)));
-            let ends = next == '\n' || next == '\r' && rest.peek().map(|&(_, after)| after) != Some('\n');
+            let ends =
+                next == '\n' || next == '\r' && rest.peek().map(|&(_, after)| after) != Some('\n');
             // The `\n` of `\r\n` is inside the line's end, which is one place.
             let inside = next == '\r' && !ends;
             match (ends, inside) {
@@ -221,10 +257,17 @@ pub(crate) mod tests {
 
     #[test]
     fn the_first_known_encoding_is_agreed_on_and_utf_16_without_a_list() {
-        let client = |list: Value| json!({"capabilities": {"general": {"positionEncodings": list}}});
-        assert_eq!(Encoding::negotiate(&client(json!(["utf-7", "utf-32", "utf-8"]))), Encoding::Utf32);
+        let client =
+            |list: Value| json!({"capabilities": {"general": {"positionEncodings": list}}});
+        assert_eq!(
+            Encoding::negotiate(&client(json!(["utf-7", "utf-32", "utf-8"]))),
+            Encoding::Utf32
+        );
         assert_eq!(Encoding::negotiate(&client(json!([]))), Encoding::Utf16);
-        assert_eq!(Encoding::negotiate(&client(json!("utf-8"))), Encoding::Utf16);
+        assert_eq!(
+            Encoding::negotiate(&client(json!("utf-8"))),
+            Encoding::Utf16
+        );
         assert_eq!(Encoding::negotiate(&json!({})), Encoding::Utf16);
     }
 
@@ -232,21 +275,33 @@ pub(crate) mod tests {
     fn positions_past_the_end_and_inside_a_character_are_clamped() {
         let text = "a🛥b\r\nc";
         let index = LineIndex::new(text);
-        let offset = |line, character| index.offset(text, Position::new(line, character), Encoding::Utf16);
+        let offset =
+            |line, character| index.offset(text, Position::new(line, character), Encoding::Utf16);
         assert_eq!(offset(0, 2), 1, "inside the pair");
         assert_eq!(offset(0, 3), 5);
         assert_eq!(offset(0, 99), 6, "before the line's end");
         assert_eq!(offset(9, 0), 9);
         assert_eq!(offset(u32::MAX, u32::MAX), 9);
-        assert_eq!(index.position(text, 3, Encoding::Utf16), Position::new(0, 1));
-        assert_eq!(index.position(text, 7, Encoding::Utf16), Position::new(0, 4), "between CR and LF");
-        assert_eq!(index.position(text, 99, Encoding::Utf16), Position::new(1, 1));
+        assert_eq!(
+            index.position(text, 3, Encoding::Utf16),
+            Position::new(0, 1)
+        );
+        assert_eq!(
+            index.position(text, 7, Encoding::Utf16),
+            Position::new(0, 4),
+            "between CR and LF"
+        );
+        assert_eq!(
+            index.position(text, 99, Encoding::Utf16),
+            Position::new(1, 1)
+        );
     }
 
     #[test]
     fn an_edit_may_run_past_a_line_but_not_past_the_text_or_into_a_character() {
         let rope = Rope::from_str("a🛥\r\nb");
-        let exact = |line, character, encoding| exact_char(&rope, Position::new(line, character), encoding);
+        let exact =
+            |line, character, encoding| exact_char(&rope, Position::new(line, character), encoding);
         assert_eq!(exact(0, 99, Encoding::Utf16), Some(2));
         assert_eq!(exact(0, 2, Encoding::Utf16), None);
         assert_eq!(exact(0, 3, Encoding::Utf8), None);

@@ -18,7 +18,7 @@ use tower_lsp::{
 
 use crate::{
     analysis::{Analyse, Study},
-    analyst,
+    analyst::{self, Fetched},
     documents::{OutOfStep, Text},
     files::Files,
     positions::Encoding,
@@ -46,6 +46,7 @@ pub struct Snapshot {
     pub generation: Generation,
     /// Cancelled once a newer snapshot is computed: for the analyst, not for requests.
     pub(crate) outdated: CancelToken,
+    pub(crate) fetched: Arc<Fetched>,
     analyse: Arc<dyn Analyse>,
     last: LastStudy,
     study: Mutex<Option<Arc<Study>>>,
@@ -53,13 +54,20 @@ pub struct Snapshot {
 
 impl Snapshot {
     /// The study of these files, computed by whoever asks first; the others wait for it.
+    ///
+    /// # Errors
+    /// `cancel` is cancelled.
     pub fn study(&self, cancel: &CancelToken) -> Result<Arc<Study>> {
         // A panic in the computation leaves nothing half done here: the lock holds only the result.
         let mut study = self.study.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(study) = &*study {
             return Ok(Arc::clone(study));
         }
-        let before = self.last.lock().unwrap_or_else(PoisonError::into_inner).clone();
+        let before = self
+            .last
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .clone();
         let computed = self.analyse.analyse(&self.files, before.as_ref(), cancel);
         let computed = Arc::new(computed.ok_or_else(Error::request_cancelled)?);
         *study = Some(Arc::clone(&computed));
@@ -69,9 +77,15 @@ impl Snapshot {
 
     /// The text that a request is about. Refused while the document is out of step, since every
     /// position in the answer would be a guess.
+    ///
+    /// # Errors
+    /// There is no text, or none to be trusted: the request's answer.
     pub fn text(&self, url: &Url) -> Result<Arc<Text>> {
         self.files.read(url).map_err(|why| match why {
-            Refused::OutOfStep => Error { message: why.to_string().into(), ..Error::content_modified() },
+            Refused::OutOfStep => Error {
+                message: why.to_string().into(),
+                ..Error::content_modified()
+            },
             why => Error::invalid_params(format!("{url}: {why}")),
         })
     }
@@ -91,6 +105,7 @@ pub(crate) struct State {
     settings: Arc<Value>,
     generation: Generation,
     last: LastStudy,
+    fetched: Arc<Fetched>,
     now: Option<Arc<Snapshot>>,
     to_analyst: watch::Sender<Option<Arc<Snapshot>>>,
 }
@@ -111,6 +126,7 @@ impl State {
             settings: Arc::default(),
             generation: 0,
             last: LastStudy::default(),
+            fetched: Arc::default(),
             now: None,
             to_analyst,
         }
@@ -130,10 +146,25 @@ impl State {
         self.to_analyst.send_replace(Some(now));
     }
 
-    fn did_open(&mut self, params: DidOpenTextDocumentParams) {
-        let document = params.text_document;
+    fn act<P: DeserializeOwned>(
+        &mut self,
+        method: &str,
+        params: Value,
+        act: impl FnOnce(&mut Self, &P),
+    ) {
+        match serde_json::from_value(params) {
+            Ok(params) => act(self, &params),
+            Err(error) => tracing::warn!("{method} cannot be read: {error}"),
+        }
+    }
+
+    fn did_open(&mut self, params: &DidOpenTextDocumentParams) {
+        let document = &params.text_document;
         let generation = self.next_generation();
-        let opened = self.files.documents.open(document.uri.clone(), document.version, &document.text);
+        let opened =
+            self.files
+                .documents
+                .open(document.uri.clone(), document.version, &document.text);
         self.mark(&document.uri, Some(opened), generation);
         self.follow_open_folders();
     }
@@ -142,13 +173,19 @@ impl State {
         let (url, version) = (&params.text_document.uri, params.text_document.version);
         let generation = self.next_generation();
         let encoding = self.files.encoding;
-        let changed = self.files.documents.change(url, version, &params.content_changes, encoding);
+        let changed = self
+            .files
+            .documents
+            .change(url, version, &params.content_changes, encoding);
         self.mark(url, changed, generation);
     }
 
     /// A change that cannot be read is still a change: its document is out of step.
     fn did_change_unreadably(&mut self, params: &Value) {
-        let url = params.pointer("/textDocument/uri").and_then(Value::as_str).and_then(|url| Url::parse(url).ok());
+        let url = params
+            .pointer("/textDocument/uri")
+            .and_then(Value::as_str)
+            .and_then(|url| Url::parse(url).ok());
         let Some(url) = url else { return };
         let generation = self.next_generation();
         let lost = self.files.documents.unreadable(&url);
@@ -165,46 +202,77 @@ impl State {
     }
 
     /// Tells the publisher where a document stands, and the writer when it has lost step.
-    fn mark(&self, url: &Url, outcome: Option<std::result::Result<(), OutOfStep>>, generation: Generation) {
-        let Some(document) = self.files.documents.get(url) else { return };
+    fn mark(
+        &self,
+        url: &Url,
+        outcome: Option<std::result::Result<(), OutOfStep>>,
+        generation: Generation,
+    ) {
+        let Some(document) = self.files.documents.get(url) else {
+            return;
+        };
         if document.in_step() {
-            self.client.publisher.changed(url, document.version(), generation);
+            self.client
+                .publisher
+                .changed(url, document.version(), generation);
         } else {
             self.client.publisher.lost(url, generation);
         }
         if let Some(Err(why)) = outcome {
-            let name = url.path_segments().and_then(Iterator::last).unwrap_or(url.as_str());
-            self.client.warn(&format!("{name} is not followed until it is opened anew: {why}"));
+            let name = url
+                .path_segments()
+                .and_then(Iterator::last)
+                .unwrap_or(url.as_str());
+            self.client.warn(&format!(
+                "{name} is not followed until it is opened anew: {why}"
+            ));
         }
     }
 
     fn did_change_folders(&mut self, params: &DidChangeWorkspaceFoldersParams) {
         let path = |url: &Url| url.to_file_path().ok();
-        let removed: Vec<PathBuf> = params.event.removed.iter().filter_map(|folder| path(&folder.uri)).collect();
+        let removed: Vec<PathBuf> = params
+            .event
+            .removed
+            .iter()
+            .filter_map(|folder| path(&folder.uri))
+            .collect();
         self.folders.retain(|folder| !removed.contains(folder));
-        self.folders.extend(params.event.added.iter().filter_map(|folder| path(&folder.uri)));
+        self.folders.extend(
+            params
+                .event
+                .added
+                .iter()
+                .filter_map(|folder| path(&folder.uri)),
+        );
         self.set_folders(self.folders.clone());
         self.next_generation();
     }
 
     fn did_change_files(&mut self, params: &DidChangeWatchedFilesParams) {
+        let generation = self.next_generation();
         for change in &params.changes {
-            if change.typ == FileChangeType::DELETED {
-                self.client.publisher.closed(&change.uri);
+            match change.typ {
+                FileChangeType::DELETED => self.client.publisher.closed(&change.uri),
+                // A file that other tools write anew is deleted and made again while it is open.
+                _ => self.mark(&change.uri, None, generation),
             }
         }
-        self.next_generation();
     }
 
     fn did_delete_files(&mut self, params: &Value) {
         let files = params.get("files").and_then(Value::as_array);
-        for url in files.into_iter().flatten().filter_map(|file| Url::parse(file.get("uri")?.as_str()?).ok()) {
+        for url in files
+            .into_iter()
+            .flatten()
+            .filter_map(|file| Url::parse(file.get("uri")?.as_str()?).ok())
+        {
             self.client.publisher.closed(&url);
         }
         self.next_generation();
     }
 
-    fn did_change_settings(&mut self, params: Value) {
+    fn did_change_settings(&mut self, params: &Value) {
         self.settings = Arc::new(params.get("settings").cloned().unwrap_or_default());
         self.next_generation();
     }
@@ -219,7 +287,12 @@ impl State {
     fn follow_open_folders(&mut self) {
         if !self.has_folders {
             let folder = |url: &Url| url.to_file_path().ok()?.parent().map(PathBuf::from);
-            let folders: Vec<PathBuf> = self.files.documents.iter().filter_map(|(url, _)| folder(url)).collect();
+            let folders: Vec<PathBuf> = self
+                .files
+                .documents
+                .iter()
+                .filter_map(|(url, _)| folder(url))
+                .collect();
             self.files.workspace.set_folders(folders);
         }
     }
@@ -238,7 +311,10 @@ impl State {
         }]});
         tokio::spawn(async move {
             let limit = std::time::Duration::from_secs(30);
-            if let Err(error) = client.ask("client/registerCapability", &registration, limit).await {
+            if let Err(error) = client
+                .ask("client/registerCapability", &registration, limit)
+                .await
+            {
                 tracing::warn!("files are not watched: {error}");
             }
         });
@@ -246,11 +322,20 @@ impl State {
 
     fn capabilities(&self) -> Value {
         let mut capabilities = Map::from_iter([
-            ("positionEncoding".to_owned(), json!(self.files.encoding.name())),
-            ("textDocumentSync".to_owned(), json!({"openClose": true, "change": 2})),
+            (
+                "positionEncoding".to_owned(),
+                json!(self.files.encoding.name()),
+            ),
+            (
+                "textDocumentSync".to_owned(),
+                json!({"openClose": true, "change": 2}),
+            ),
             (
                 "workspace".to_owned(),
-                json!({"workspaceFolders": {"supported": true, "changeNotifications": true}}),
+                json!({
+                    "workspaceFolders": {"supported": true, "changeNotifications": true},
+                    "fileOperations": {"didDelete": {"filters": [{"pattern": {"glob": "**/*.boat"}}]}},
+                }),
             ),
         ]);
         crate::transport::merge(&mut capabilities, self.table.capabilities().clone());
@@ -268,29 +353,34 @@ impl Desk for State {
     fn initialize(&mut self, params: &Value) -> Result<Value> {
         self.support = Arc::new(ClientSupport::of(params));
         self.files.encoding = Encoding::negotiate(params);
-        self.settings = Arc::new(params.get("initializationOptions").cloned().unwrap_or_default());
+        self.settings = Arc::new(
+            params
+                .get("initializationOptions")
+                .cloned()
+                .unwrap_or_default(),
+        );
         self.set_folders(workspace::folders_of(params));
         let version = env!("CARGO_PKG_VERSION");
-        Ok(json!({"capabilities": self.capabilities(), "serverInfo": {"name": "ampwright", "version": version}}))
+        Ok(
+            json!({"capabilities": self.capabilities(), "serverInfo": {"name": "ampwright", "version": version}}),
+        )
     }
 
     fn notify(&mut self, method: &str, params: Value) {
         match method {
             "initialized" => return self.watch_files(),
-            "textDocument/didOpen" => read(method, params).into_iter().for_each(|params| self.did_open(params)),
+            "textDocument/didOpen" => self.act(method, params, Self::did_open),
             "textDocument/didChange" => match DidChangeTextDocumentParams::deserialize(&params) {
                 Ok(params) => self.did_change(&params),
                 Err(_) => self.did_change_unreadably(&params),
             },
-            "textDocument/didClose" => read(method, params).iter().for_each(|params| self.did_close(params)),
+            "textDocument/didClose" => self.act(method, params, Self::did_close),
             "workspace/didChangeWorkspaceFolders" => {
-                read(method, params).iter().for_each(|params| self.did_change_folders(params));
+                self.act(method, params, Self::did_change_folders);
             }
-            "workspace/didChangeWatchedFiles" => {
-                read(method, params).iter().for_each(|params| self.did_change_files(params));
-            }
+            "workspace/didChangeWatchedFiles" => self.act(method, params, Self::did_change_files),
             "workspace/didDeleteFiles" => self.did_delete_files(&params),
-            "workspace/didChangeConfiguration" => self.did_change_settings(params),
+            "workspace/didChangeConfiguration" => self.did_change_settings(&params),
             _ => return tracing::debug!("{method} is not acted on"),
         }
         self.analyse_now();
@@ -305,6 +395,7 @@ impl Desk for State {
                 client: self.client.clone(),
                 generation: self.generation,
                 outdated: CancelToken::new(),
+                fetched: Arc::clone(&self.fetched),
                 analyse: Arc::clone(&self.analyse),
                 last: Arc::clone(&self.last),
                 study: Mutex::default(),
@@ -312,8 +403,4 @@ impl Desk for State {
         });
         Arc::clone(now)
     }
-}
-
-fn read<P: DeserializeOwned>(method: &str, params: Value) -> Option<P> {
-    serde_json::from_value(params).map_err(|error| tracing::warn!("{method} cannot be read: {error}")).ok()
 }

@@ -14,12 +14,17 @@ pub struct ClientSupport {
 impl ClientSupport {
     /// Takes them from the params of `initialize`.
     pub fn of(initialize: &Value) -> Self {
-        Self { capabilities: initialize.get("capabilities").cloned().unwrap_or_default() }
+        Self {
+            capabilities: initialize.get("capabilities").cloned().unwrap_or_default(),
+        }
     }
 
     /// Whether a flag, named by its JSON pointer below `capabilities`, is set.
     pub fn has(&self, pointer: &str) -> bool {
-        self.capabilities.pointer(pointer).and_then(Value::as_bool).unwrap_or(false)
+        self.capabilities
+            .pointer(pointer)
+            .and_then(Value::as_bool)
+            .unwrap_or(false)
     }
 
     /// Whether a list below `capabilities` holds a name.
@@ -36,7 +41,9 @@ impl ClientSupport {
     /// Whether the client fetches findings itself; then they are not pushed as well, since it would
     /// show them twice.
     pub fn pulls_findings(&self) -> bool {
-        self.capabilities.pointer("/textDocument/diagnostic").is_some_and(Value::is_object)
+        self.capabilities
+            .pointer("/textDocument/diagnostic")
+            .is_some_and(Value::is_object)
     }
 
     /// Whether the client can be told to fetch findings anew.

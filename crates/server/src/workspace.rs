@@ -44,7 +44,9 @@ impl fmt::Display for Refused {
             Self::Unreadable(why) => f.write_str(why),
             Self::TooLarge => write!(f, "it is above {} MiB", LARGEST >> 20),
             Self::NotText(at) => write!(f, "it is not UTF-8 text (byte {at})"),
-            Self::OutOfStep => f.write_str("the editor and the server have lost step on it; open it anew"),
+            Self::OutOfStep => {
+                f.write_str("the editor and the server have lost step on it; open it anew")
+            }
         }
     }
 }
@@ -83,15 +85,28 @@ impl Workspace {
 
     /// The innermost folder that a path lies in, as the client names it.
     pub fn folder_of(&self, path: &Path) -> Option<&Path> {
-        let plain = path.components().all(|part| !matches!(part, Component::ParentDir));
-        let holding = self.folders.iter().map(|folder| &*folder.given).filter(|given| plain && path.starts_with(given));
+        let plain = path
+            .components()
+            .all(|part| !matches!(part, Component::ParentDir));
+        let holding = self
+            .folders
+            .iter()
+            .map(|folder| &*folder.given)
+            .filter(|given| plain && path.starts_with(given));
         holding.max_by_key(|given| given.components().count())
     }
 
     /// Reads a file of the workspace.
+    ///
+    /// # Errors
+    /// Why it is not read, in words for the writer.
     pub fn read(&self, path: &Path) -> Result<Arc<Text>, Refused> {
         let real = path.canonicalize().map_err(|error| unreadable(&error))?;
-        if !self.folders.iter().any(|folder| real.starts_with(&folder.real)) {
+        if !self
+            .folders
+            .iter()
+            .any(|folder| real.starts_with(&folder.real))
+        {
             return Err(Refused::Outside);
         }
         let about = fs::metadata(&real).map_err(|error| unreadable(&error))?;
@@ -103,7 +118,13 @@ impl Workspace {
             return Ok(text);
         }
         let text = Arc::new(Text::new(read_bounded(&real)?.into()));
-        self.keep(real, Kept { stamp, text: Arc::clone(&text) });
+        self.keep(
+            real,
+            Kept {
+                stamp,
+                text: Arc::clone(&text),
+            },
+        );
         Ok(text)
     }
 
@@ -111,14 +132,25 @@ impl Workspace {
     pub fn boats(&self) -> Vec<PathBuf> {
         let mut found = Vec::new();
         let mut left = MOST_ENTRIES;
-        let mut folders: Vec<PathBuf> = self.folders.iter().map(|folder| folder.given.clone()).collect();
+        let mut folders: Vec<PathBuf> = self
+            .folders
+            .iter()
+            .map(|folder| folder.given.clone())
+            .collect();
         while let Some(folder) = folders.pop() {
-            for entry in fs::read_dir(&folder).into_iter().flatten().flatten().take(left) {
+            for entry in fs::read_dir(&folder)
+                .into_iter()
+                .flatten()
+                .flatten()
+                .take(left)
+            {
                 left -= 1;
                 let hidden = entry.file_name().as_encoded_bytes().starts_with(b".");
                 match entry.file_type() {
                     Ok(kind) if kind.is_dir() && !hidden => folders.push(entry.path()),
-                    Ok(kind) if kind.is_file() && is_boat(&entry.path()) => found.push(entry.path()),
+                    Ok(kind) if kind.is_file() && is_boat(&entry.path()) => {
+                        found.push(entry.path());
+                    }
                     _ => {}
                 }
             }
@@ -130,7 +162,9 @@ impl Workspace {
 
     fn kept(&self, real: &Path, stamp: (Option<SystemTime>, u64)) -> Option<Arc<Text>> {
         let kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
-        kept.get(real).filter(|kept| kept.stamp == stamp).map(|kept| Arc::clone(&kept.text))
+        kept.get(real)
+            .filter(|kept| kept.stamp == stamp)
+            .map(|kept| Arc::clone(&kept.text))
     }
 
     fn keep(&self, real: PathBuf, new: Kept) {
@@ -144,14 +178,17 @@ impl Workspace {
 }
 
 fn is_boat(path: &Path) -> bool {
-    path.extension().is_some_and(|extension| extension == "boat")
+    path.extension()
+        .is_some_and(|extension| extension == "boat")
 }
 
 /// Reads to one byte above the bound, whatever length the system claims.
 fn read_bounded(path: &Path) -> Result<String, Refused> {
     let file = fs::File::open(path).map_err(|error| unreadable(&error))?;
     let mut bytes = Vec::new();
-    file.take(LARGEST as u64 + 1).read_to_end(&mut bytes).map_err(|error| unreadable(&error))?;
+    file.take(LARGEST as u64 + 1)
+        .read_to_end(&mut bytes)
+        .map_err(|error| unreadable(&error))?;
     if bytes.len() > LARGEST {
         return Err(Refused::TooLarge);
     }
@@ -170,11 +207,22 @@ fn unreadable(error: &io::Error) -> Refused {
 pub(crate) fn folders_of(initialize: &Value) -> Vec<PathBuf> {
     let path = |url: &str| Url::parse(url).ok()?.to_file_path().ok();
     let list = initialize.get("workspaceFolders").and_then(Value::as_array);
-    let listed = list.into_iter().flatten().filter_map(|folder| folder.get("uri")?.as_str());
+    let listed = list
+        .into_iter()
+        .flatten()
+        .filter_map(|folder| folder.get("uri")?.as_str());
     let root_url = initialize.get("rootUri").and_then(Value::as_str);
     let root_path = initialize.get("rootPath").and_then(Value::as_str);
     let folders: Vec<PathBuf> = listed.filter_map(path).collect();
-    if folders.is_empty() { root_url.and_then(path).or(root_path.map(PathBuf::from)).into_iter().collect() } else { folders }
+    if folders.is_empty() {
+        root_url
+            .and_then(path)
+            .or(root_path.map(PathBuf::from))
+            .into_iter()
+            .collect()
+    } else {
+        folders
+    }
 }
 
 #[cfg(test)]
@@ -207,14 +255,23 @@ mod tests {
         fs::create_dir(&inner).expect("made");
         fs::write(outer.path().join("secret.boat"), "x").expect("written");
         let workspace = workspace(&inner);
-        assert_eq!(workspace.read(&inner.join("../secret.boat")).err(), Some(Refused::Outside));
-        assert_eq!(workspace.read(Path::new("/dev/null")).err(), Some(Refused::Outside));
+        assert_eq!(
+            workspace.read(&inner.join("../secret.boat")).err(),
+            Some(Refused::Outside)
+        );
+        assert_eq!(
+            workspace.read(Path::new("/dev/null")).err(),
+            Some(Refused::Outside)
+        );
         assert_eq!(workspace.folder_of(&inner.join("../secret.boat")), None);
         assert_eq!(workspace.folder_of(&inner.join("a/b.boat")), Some(&*inner));
         #[cfg(unix)]
         {
             std::os::unix::fs::symlink(outer.path(), inner.join("link")).expect("linked");
-            assert_eq!(workspace.read(&inner.join("link/secret.boat")).err(), Some(Refused::Outside));
+            assert_eq!(
+                workspace.read(&inner.join("link/secret.boat")).err(),
+                Some(Refused::Outside)
+            );
             assert_eq!(workspace.boats(), Vec::<PathBuf>::new());
         }
     }
@@ -223,11 +280,19 @@ mod tests {
     fn what_cannot_be_a_plan_is_refused_in_words() {
         let folder = tempfile::tempdir().expect("a folder");
         let workspace = workspace(folder.path());
-        let words = |name: &str| workspace.read(&folder.path().join(name)).err().map(|why| why.to_string());
+        let words = |name: &str| {
+            workspace
+                .read(&folder.path().join(name))
+                .err()
+                .map(|why| why.to_string())
+        };
         fs::write(folder.path().join("bytes.boat"), b"boat\n\xff").expect("written");
         let large = fs::File::create(folder.path().join("large.boat")).expect("made");
         large.set_len(LARGEST as u64 + 1).expect("sized");
-        assert_eq!(words("bytes.boat").as_deref(), Some("it is not UTF-8 text (byte 5)"));
+        assert_eq!(
+            words("bytes.boat").as_deref(),
+            Some("it is not UTF-8 text (byte 5)")
+        );
         assert_eq!(words("large.boat").as_deref(), Some("it is above 32 MiB"));
         assert_eq!(words("none.boat").as_deref(), Some("there is no such file"));
         assert_eq!(words(".").as_deref(), Some("it is not a file"));
@@ -250,8 +315,14 @@ mod tests {
         let folders = |params: Value| folders_of(&params);
         let listed = json!({"workspaceFolders": [{"uri": "file:///a", "name": "a"}], "rootUri": "file:///b"});
         assert_eq!(folders(listed), [PathBuf::from("/a")]);
-        assert_eq!(folders(json!({"workspaceFolders": null, "rootUri": "file:///b"})), [PathBuf::from("/b")]);
-        assert_eq!(folders(json!({"rootUri": null, "rootPath": "/c"})), [PathBuf::from("/c")]);
+        assert_eq!(
+            folders(json!({"workspaceFolders": null, "rootUri": "file:///b"})),
+            [PathBuf::from("/b")]
+        );
+        assert_eq!(
+            folders(json!({"rootUri": null, "rootPath": "/c"})),
+            [PathBuf::from("/c")]
+        );
         assert_eq!(folders(json!({"rootUri": 4})), Vec::<PathBuf>::new());
     }
 }

@@ -29,7 +29,9 @@ fn hold(kind: Kind, talk_about: impl Fn(&mut Talk) -> Said<()>) -> Said<()> {
 }
 
 fn open(talk: &mut Talk) -> Said<()> {
-    talk.client.initialize(json!({"capabilities": {}, "processId": null})).map(drop)
+    talk.client
+        .initialize(json!({"capabilities": {}, "processId": null}))
+        .map(drop)
 }
 
 fn ping(talk: &mut Talk) -> Said<()> {
@@ -41,8 +43,16 @@ fn close(talk: &mut Talk) -> Said<()> {
     same(talk.code()?, 0)
 }
 
+#[allow(
+    clippy::needless_pass_by_value,
+    reason = "what is compared is made in place"
+)]
 fn same<T: PartialEq + std::fmt::Debug>(found: T, expected: T) -> Said<()> {
-    if found == expected { Ok(()) } else { Err(format!("{found:?} instead of {expected:?}")) }
+    if found == expected {
+        Ok(())
+    } else {
+        Err(format!("{found:?} instead of {expected:?}"))
+    }
 }
 
 fn edits_stay_in_order_under_load(talk: &mut Talk) -> Said<()> {
@@ -68,12 +78,19 @@ fn edits_stay_in_order_under_load(talk: &mut Talk) -> Said<()> {
 fn replies_come_through_a_flood(talk: &mut Talk) -> Said<()> {
     open(talk)?;
     let client = &mut talk.client;
-    let waiting = (0..4).map(|_| client.request("test/await", Value::Null)).collect::<Said<Vec<_>>>()?;
-    let questions = waiting.iter().map(|_| client.incoming("test/question")).collect::<Said<Vec<_>>>()?;
+    let waiting = (0..4)
+        .map(|_| client.request("test/await", Value::Null))
+        .collect::<Said<Vec<_>>>()?;
+    let questions = waiting
+        .iter()
+        .map(|_| client.incoming("test/question"))
+        .collect::<Said<Vec<_>>>()?;
     for _ in 0..500 {
         client.notify("test/nothing", json!({}))?;
     }
-    let pings = (0..40).map(|_| client.request("test/ping", Value::Null)).collect::<Said<Vec<_>>>()?;
+    let pings = (0..40)
+        .map(|_| client.request("test/ping", Value::Null))
+        .collect::<Said<Vec<_>>>()?;
     for question in &questions {
         client.reply(question, json!("answer"))?;
     }
@@ -106,10 +123,19 @@ fn end_of_input_ends_it_while_a_handler_waits(talk: &mut Talk) -> Said<()> {
 }
 
 fn the_end_of_the_parent_ends_it(talk: &mut Talk) -> Said<()> {
-    let mut parent = Command::new("sleep").arg("600").stdin(Stdio::null()).spawn().map_err(|error| error.to_string())?;
-    let begun = talk.client.initialize(json!({"capabilities": {}, "processId": parent.id()}));
+    let mut parent = Command::new("sleep")
+        .arg("600")
+        .stdin(Stdio::null())
+        .spawn()
+        .map_err(|error| error.to_string())?;
+    let begun = talk
+        .client
+        .initialize(json!({"capabilities": {}, "processId": parent.id()}));
     let served = begun.and_then(|_| ping(talk));
-    parent.kill().and_then(|()| parent.wait()).map_err(|error| error.to_string())?;
+    parent
+        .kill()
+        .and_then(|()| parent.wait())
+        .map_err(|error| error.to_string())?;
     served?;
     same(talk.code()?, 1)
 }
@@ -133,7 +159,9 @@ fn a_blocking_handler_stalls_nobody(talk: &mut Talk) -> Said<()> {
 fn a_request_is_cancelled_while_all_places_are_taken(talk: &mut Talk) -> Said<()> {
     open(talk)?;
     let client = &mut talk.client;
-    let waiting = (0..20).map(|_| client.request("test/await", Value::Null)).collect::<Said<Vec<_>>>()?;
+    let waiting = (0..20)
+        .map(|_| client.request("test/await", Value::Null))
+        .collect::<Said<Vec<_>>>()?;
     for id in waiting {
         client.notify("$/cancelRequest", json!({"id": id}))?;
         same(client.refused(id)?, -32800)?;
@@ -146,7 +174,9 @@ fn a_request_is_cancelled_while_all_places_are_taken(talk: &mut Talk) -> Said<()
 fn too_many_requests_are_refused_not_kept(talk: &mut Talk) -> Said<()> {
     open(talk)?;
     let client = &mut talk.client;
-    let blocked = (0..MOST_PENDING).map(|_| client.request("test/block", Value::Null)).collect::<Said<Vec<_>>>()?;
+    let blocked = (0..MOST_PENDING)
+        .map(|_| client.request("test/block", Value::Null))
+        .collect::<Said<Vec<_>>>()?;
     for _ in 0..20 {
         same(client.ask_in_vain("test/ping", Value::Null)?, -32802)?;
     }
@@ -177,36 +207,127 @@ fn null_params_are_none(talk: &mut Talk) -> Said<()> {
     same(client.answer(id)?, Ok(json!("pong")))
 }
 
-/// Bytes that some client or some accident sends, and the refusal they get, if any.
-fn oddities() -> Vec<(&'static str, Vec<u8>, Option<i64>)> {
-    let body = r#"{"jsonrpc":"2.0","method":"test/nothing"}"#;
-    let length = body.len();
-    let headed = |head: String| format!("{head}\r\n\r\n{body}").into_bytes();
-    let framed = |body: &str| frame(body);
-    vec![
-        ("a lower-case header", headed(format!("content-length: {length}")), None),
-        ("an upper-case header", headed(format!("CONTENT-LENGTH: {length}")), None),
-        ("a content type without a charset", headed(format!("Content-Length: {length}\r\nContent-Type: application/vscode-jsonrpc")), None),
-        ("a quoted charset", headed(format!("Content-Type: a/b; charset=\"UTF-8\"\r\nContent-Length: {length}")), None),
-        ("a third header", headed(format!("Content-Length: {length}\r\nX-One: 1\r\nX-Two: 2")), None),
-        ("another charset", headed(format!("Content-Length: {length}\r\nContent-Type: a/b; charset=utf-16")), Some(-32700)),
-        ("no length", headed("X-One: 1".into()), Some(-32700)),
-        ("a length that is no number", headed("Content-Length: many".into()), Some(-32700)),
-        ("a negative length", headed("Content-Length: -1".into()), Some(-32700)),
-        ("an unbelievable length", headed("Content-Length: 99999999999999999999999".into()), Some(-32700)),
-        ("a bare body", body.as_bytes().to_vec(), Some(-32700)),
-        ("bytes that are no text", b"\x00\xff\xfe\r\n\r\n".to_vec(), Some(-32700)),
-        ("a body that is no JSON", framed("{\"jsonrpc\":"), Some(-32700)),
-        ("a body that is no text", [&b"Content-Length: 2\r\n\r\n"[..], b"\xff\xfe"].concat(), Some(-32700)),
-        ("a body of no message", framed("{\"jsonrpc\":\"1.0\",\"method\":\"a\"}"), Some(-32600)),
-        ("a batch", framed(&format!("[{body}]")), Some(-32600)),
-        ("half a surrogate pair", framed(r#"{"jsonrpc":"2.0","method":"a","params":{"a":"\ud83d"}}"#), Some(-32700)),
-        ("a number too large", framed(r#"{"jsonrpc":"2.0","method":"a","params":[1e999]}"#), Some(-32700)),
-        ("a body nested too deep", framed(&format!("{}{}", "[".repeat(100_000), "]".repeat(100_000))), Some(-32700)),
-        ("a key twice", framed(r#"{"jsonrpc":"2.0","method":"a","method":"test/nothing"}"#), None),
-        ("an error with more in it", framed(r#"{"jsonrpc":"2.0","id":99,"error":{"code":1,"message":"m","more":1}}"#), None),
-        ("an error with less in it", framed(r#"{"jsonrpc":"2.0","id":99,"error":{}}"#), None),
+/// What is told to hold a conversation: a name, bytes, and the refusal that they get, if any.
+type Oddity = (&'static str, Vec<u8>, Option<i64>);
+
+const NOTHING: &str = r#"{"jsonrpc":"2.0","method":"test/nothing"}"#;
+
+fn oddities() -> Vec<Oddity> {
+    [
+        odd_heads_that_count(),
+        odd_heads_that_do_not(),
+        odd_bodies(),
     ]
+    .concat()
+}
+
+fn odd_heads_that_count() -> Vec<Oddity> {
+    let length = NOTHING.len();
+    let heads = [
+        ("a lower-case header", format!("content-length: {length}")),
+        ("an upper-case header", format!("CONTENT-LENGTH: {length}")),
+        (
+            "no charset",
+            format!("Content-Length: {length}\r\nContent-Type: application/vscode-jsonrpc"),
+        ),
+        (
+            "a quoted charset",
+            format!("Content-Type: a/b; charset=\"UTF-8\"\r\nContent-Length: {length}"),
+        ),
+        (
+            "a third header",
+            format!("Content-Length: {length}\r\nX-One: 1\r\nX-Two: 2"),
+        ),
+    ];
+    heads
+        .map(|(name, head)| (name, under(&head), None))
+        .to_vec()
+}
+
+fn odd_heads_that_do_not() -> Vec<Oddity> {
+    let utf_16 = format!(
+        "Content-Length: {}\r\nContent-Type: a/b; charset=utf-16",
+        NOTHING.len()
+    );
+    let parse_error = Some(-32700);
+    vec![
+        ("another charset", under(&utf_16), parse_error),
+        ("no length", under("X-One: 1"), parse_error),
+        (
+            "a length that is no number",
+            under("Content-Length: many"),
+            parse_error,
+        ),
+        (
+            "a negative length",
+            under("Content-Length: -1"),
+            parse_error,
+        ),
+        (
+            "an unbelievable length",
+            under("Content-Length: 99999999999999999999999"),
+            parse_error,
+        ),
+        ("a bare body", NOTHING.into(), parse_error),
+        (
+            "bytes that are no text",
+            b"\x00\xff\xfe\r\n\r\n".to_vec(),
+            parse_error,
+        ),
+    ]
+}
+
+fn under(head: &str) -> Vec<u8> {
+    format!("{head}\r\n\r\n{NOTHING}").into_bytes()
+}
+
+fn odd_bodies() -> Vec<Oddity> {
+    let deep = format!("{}{}", "[".repeat(100_000), "]".repeat(100_000));
+    let bodies = [
+        ("no JSON", "{\"jsonrpc\":", Some(-32700)),
+        (
+            "no message",
+            r#"{"jsonrpc":"1.0","method":"a"}"#,
+            Some(-32600),
+        ),
+        ("a batch", &format!("[{NOTHING}]"), Some(-32600)),
+        (
+            "half a pair",
+            r#"{"jsonrpc":"2.0","method":"a","params":{"a":"\ud83d"}}"#,
+            Some(-32700),
+        ),
+        (
+            "too large a number",
+            r#"{"jsonrpc":"2.0","method":"a","params":[1e999]}"#,
+            Some(-32700),
+        ),
+        ("too deep a nest", &deep, Some(-32700)),
+        (
+            "a key twice",
+            r#"{"jsonrpc":"2.0","method":"a","method":"test/nothing"}"#,
+            None,
+        ),
+        (
+            "a long error",
+            r#"{"jsonrpc":"2.0","id":99,"error":{"code":1,"message":"m","a":1}}"#,
+            None,
+        ),
+        (
+            "a short error",
+            r#"{"jsonrpc":"2.0","id":99,"error":{}}"#,
+            None,
+        ),
+    ];
+    let no_text = (
+        "no text",
+        b"Content-Length: 2\r\n\r\n\xff\xfe".to_vec(),
+        Some(-32700),
+    );
+    bodies
+        .map(|(name, body, refusal)| (name, frame(body), refusal))
+        .into_iter()
+        .chain([no_text])
+        .collect()
 }
 
 fn odd_bytes_are_survived(talk: &mut Talk, bytes: &[u8], refusal: Option<i64>) -> Said<()> {
@@ -251,7 +372,10 @@ traps! {
 #[test]
 fn hardened_survives_every_oddity() {
     for (name, bytes, refusal) in oddities() {
-        hold(Kind::Hardened, |talk| odd_bytes_are_survived(talk, &bytes, refusal)).unwrap_or_else(|error| panic!("{name}: {error}"));
+        hold(Kind::Hardened, |talk| {
+            odd_bytes_are_survived(talk, &bytes, refusal)
+        })
+        .unwrap_or_else(|error| panic!("{name}: {error}"));
     }
 }
 
@@ -260,7 +384,14 @@ fn plain_survives_no_oddity() {
     let threads: Vec<_> = oddities()
         .into_iter()
         .map(|(name, bytes, refusal)| {
-            std::thread::spawn(move || (name, hold(Kind::Plain, |talk| odd_bytes_are_survived(talk, &bytes, refusal))))
+            std::thread::spawn(move || {
+                (
+                    name,
+                    hold(Kind::Plain, |talk| {
+                        odd_bytes_are_survived(talk, &bytes, refusal)
+                    }),
+                )
+            })
         })
         .collect();
     for thread in threads {

@@ -25,13 +25,26 @@ pub(super) fn register(table: Table<Snapshot>) -> Table<Snapshot> {
         .method("workspace/diagnostic", Value::Null, workspace)
 }
 
-fn document(snapshot: &Snapshot, params: DocumentDiagnosticParams, cancel: &CancelToken) -> Result<Value> {
+fn document(
+    snapshot: &Snapshot,
+    params: &DocumentDiagnosticParams,
+    cancel: &CancelToken,
+) -> Result<Value> {
     snapshot.text(&params.text_document.uri)?;
     let study = snapshot.study(cancel)?;
-    Ok(report(&study, &params.text_document.uri, params.previous_result_id.as_deref()))
+    Ok(report(
+        snapshot,
+        &study,
+        &params.text_document.uri,
+        params.previous_result_id.as_deref(),
+    ))
 }
 
-fn workspace(snapshot: &Snapshot, params: WorkspaceDiagnosticParams, cancel: &CancelToken) -> Result<Value> {
+fn workspace(
+    snapshot: &Snapshot,
+    params: &WorkspaceDiagnosticParams,
+    cancel: &CancelToken,
+) -> Result<Value> {
     let study = snapshot.study(cancel)?;
     let mut items = Vec::new();
     for url in snapshot.files.boats() {
@@ -40,8 +53,16 @@ fn workspace(snapshot: &Snapshot, params: WorkspaceDiagnosticParams, cancel: &Ca
         if open.is_some_and(|document| !document.in_step()) {
             continue;
         }
-        let previous = params.previous_result_ids.iter().find(|previous| previous.uri == url);
-        let mut item = report(&study, &url, previous.map(|previous| &*previous.value));
+        let previous = params
+            .previous_result_ids
+            .iter()
+            .find(|previous| previous.uri == url);
+        let mut item = report(
+            snapshot,
+            &study,
+            &url,
+            previous.map(|previous| &*previous.value),
+        );
         item["uri"] = json!(url);
         item["version"] = json!(open.map(|document| document.version()));
         items.push(item);
@@ -50,8 +71,13 @@ fn workspace(snapshot: &Snapshot, params: WorkspaceDiagnosticParams, cancel: &Ca
 }
 
 /// The findings of a file, or that they are those that the client already has.
-fn report(study: &Study, url: &Url, previous: Option<&str>) -> Value {
-    let findings = study.findings.get(url).map(Vec::as_slice).unwrap_or_default();
+fn report(snapshot: &Snapshot, study: &Study, url: &Url, previous: Option<&str>) -> Value {
+    let findings = study
+        .findings
+        .get(url)
+        .map(Vec::as_slice)
+        .unwrap_or_default();
+    snapshot.fetched.note(snapshot, url, findings);
     let items = json!(findings);
     let mut hasher = DefaultHasher::new();
     items.to_string().hash(&mut hasher);

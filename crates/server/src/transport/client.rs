@@ -80,7 +80,14 @@ impl Client {
     /// A handle, and the queue that its messages come out of.
     pub(super) fn new() -> (Self, mpsc::Receiver<Vec<u8>>) {
         let (mail, queue) = mpsc::channel(MOST_WAITING);
-        (Self { mail, owed: Arc::default(), publisher: Publisher::default() }, queue)
+        (
+            Self {
+                mail,
+                owed: Arc::default(),
+                publisher: Publisher::default(),
+            },
+            queue,
+        )
     }
 
     /// Sends a notification; dropped, with a word in the log, when the client does not read.
@@ -91,12 +98,23 @@ impl Client {
     /// Shows the writer a warning.
     pub fn warn(&self, message: &str) {
         tracing::warn!("{message}");
-        self.notify("window/showMessage", &json!({"type": 2, "message": message}));
+        self.notify(
+            "window/showMessage",
+            &json!({"type": 2, "message": message}),
+        );
     }
 
     /// Asks the client and waits for at most `limit`. Never called without one: a client that does
     /// not answer must not hold a handler for ever.
-    pub async fn ask(&self, method: &str, params: &Value, limit: Duration) -> Result<Value, AskError> {
+    ///
+    /// # Errors
+    /// Why there is no result.
+    pub async fn ask(
+        &self,
+        method: &str,
+        params: &Value,
+        limit: Duration,
+    ) -> Result<Value, AskError> {
         let (id, answer) = self.expect_answer().ok_or(AskError::Busy)?;
         let _given_up = GivenUp { client: self, id };
         if !self.post(&json!({"jsonrpc": "2.0", "id": id, "method": method, "params": params})) {
@@ -111,6 +129,9 @@ impl Client {
 
     /// [`Client::ask`] for a request handler, which runs on a thread that may wait, and whose own
     /// request may be cancelled.
+    ///
+    /// # Errors
+    /// Why there is no result.
     pub fn ask_and_wait(
         &self,
         method: &str,
@@ -137,9 +158,10 @@ impl Client {
             Id::Number(id) => self.owed().answers.remove(id),
             _ => None,
         };
-        match waiting {
-            Some(waiting) => drop(waiting.send(result)),
-            None => tracing::debug!("an answer that nobody waits for: {id}"),
+        if let Some(waiting) = waiting {
+            drop(waiting.send(result));
+        } else {
+            tracing::debug!("an answer that nobody waits for: {id}");
         }
     }
 

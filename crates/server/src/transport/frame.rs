@@ -39,8 +39,13 @@ impl fmt::Display for Fault {
         match self {
             Self::Garbage => f.write_str("bytes that are no header"),
             Self::NoLength => f.write_str("headers without a Content-Length"),
-            Self::BadLength(value) => write!(f, "a Content-Length that is no number to trust: {value}"),
-            Self::TooLarge(length) => write!(f, "a message of {length} bytes; the most taken is {LARGEST}"),
+            Self::BadLength(value) => {
+                write!(f, "a Content-Length that is no number to trust: {value}")
+            }
+            Self::TooLarge(length) => write!(
+                f,
+                "a message of {length} bytes; the most taken is {LARGEST}"
+            ),
             Self::Charset(name) => write!(f, "a message in {name}; only UTF-8 is read"),
             Self::Truncated => f.write_str("the input ended inside a message"),
         }
@@ -83,7 +88,13 @@ pub(crate) struct Deframer {
 
 impl Default for Deframer {
     fn default() -> Self {
-        Self { state: State::Head, head: Head::default(), line: Vec::new(), body: Vec::new(), lost: false }
+        Self {
+            state: State::Head,
+            head: Head::default(),
+            line: Vec::new(),
+            body: Vec::new(),
+            lost: false,
+        }
     }
 }
 
@@ -96,7 +107,11 @@ impl Deframer {
             State::Skip { left } => {
                 let used = bytes.len().min(usize::try_from(left).unwrap_or(usize::MAX));
                 let left = left - used as u64;
-                self.state = if left == 0 { State::Head } else { State::Skip { left } };
+                self.state = if left == 0 {
+                    State::Head
+                } else {
+                    State::Skip { left }
+                };
                 (used, None)
             }
         }
@@ -137,13 +152,21 @@ impl Deframer {
         }
         self.head.begun = true;
         let whole = !self.lost && split_header(line).is_some();
-        let (header, clean) = if whole { (line, true) } else { past_garbage(line) };
-        let fault = self.take_header(header).or_else(|| (!clean).then_some(Fault::Garbage));
+        let (header, clean) = if whole {
+            (line, true)
+        } else {
+            past_garbage(line)
+        };
+        let fault = self
+            .take_header(header)
+            .or_else(|| (!clean).then_some(Fault::Garbage));
         fault.and_then(|fault| self.fault(fault))
     }
 
     fn take_header(&mut self, line: &[u8]) -> Option<Fault> {
-        let Some((name, value)) = split_header(line) else { return Some(Fault::Garbage) };
+        let Some((name, value)) = split_header(line) else {
+            return Some(Fault::Garbage);
+        };
         if name.eq_ignore_ascii_case(b"content-length") {
             return self.take_length(value);
         }
@@ -156,10 +179,16 @@ impl Deframer {
     fn take_length(&mut self, value: &[u8]) -> Option<Fault> {
         let text = String::from_utf8_lossy(value);
         let digits = !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
-        let length = text.parse().ok().filter(|&length: &u64| digits && length <= UNBELIEVABLE);
+        let length = text
+            .parse()
+            .ok()
+            .filter(|&length: &u64| digits && length <= UNBELIEVABLE);
         let agrees = self.head.length.is_none_or(|before| Some(before) == length);
         self.head.length = length.filter(|_| agrees);
-        self.head.length.is_none().then(|| Fault::BadLength(text.chars().take(40).collect()))
+        self.head
+            .length
+            .is_none()
+            .then(|| Fault::BadLength(text.chars().take(40).collect()))
     }
 
     fn end_head(&mut self) -> Option<Frame> {
@@ -167,16 +196,22 @@ impl Deframer {
         match (head.length, head.charset) {
             (None, _) if !head.begun => None,
             (None, _) => self.fault(Fault::NoLength),
-            (Some(length), Some(charset)) => self.skip(length, Fault::Charset(charset)),
-            (Some(length), None) if length > LARGEST => self.skip(length, Fault::TooLarge(length)),
+            (Some(length), Some(charset)) => Some(self.skip(length, Fault::Charset(charset))),
+            (Some(length), None) if length > LARGEST => {
+                Some(self.skip(length, Fault::TooLarge(length)))
+            }
             (Some(length), None) => self.begin_body(length as usize),
         }
     }
 
-    fn skip(&mut self, left: u64, fault: Fault) -> Option<Frame> {
+    fn skip(&mut self, left: u64, fault: Fault) -> Frame {
         self.lost = false;
-        self.state = if left == 0 { State::Head } else { State::Skip { left } };
-        Some(Frame::Bad(fault))
+        self.state = if left == 0 {
+            State::Head
+        } else {
+            State::Skip { left }
+        };
+        Frame::Bad(fault)
     }
 
     fn begin_body(&mut self, left: usize) -> Option<Frame> {
@@ -210,13 +245,18 @@ impl Deframer {
 /// A body carries no line end, so after an accident the next header follows it on the same line.
 fn past_garbage(line: &[u8]) -> (&[u8], bool) {
     const NAME: &[u8] = b"content-length:";
-    let at = line.windows(NAME.len()).rposition(|window| window.eq_ignore_ascii_case(NAME));
+    let at = line
+        .windows(NAME.len())
+        .rposition(|window| window.eq_ignore_ascii_case(NAME));
     at.map_or((line, true), |at| (&line[at..], at == 0))
 }
 
 fn split_header(line: &[u8]) -> Option<(&[u8], &[u8])> {
     let colon = line.iter().position(|&byte| byte == b':')?;
-    let (name, value) = (line[..colon].trim_ascii_end(), line[colon + 1..].trim_ascii());
+    let (name, value) = (
+        line[..colon].trim_ascii_end(),
+        line[colon + 1..].trim_ascii(),
+    );
     let is_token = |byte: &u8| byte.is_ascii_alphanumeric() || b"!#$%&'*+-.^_`|~".contains(byte);
     (!name.is_empty() && name.iter().all(is_token)).then_some((name, value))
 }
@@ -224,7 +264,10 @@ fn split_header(line: &[u8]) -> Option<(&[u8], &[u8])> {
 /// The charset of a `Content-Type` where it is another than UTF-8, which some write `utf8`.
 fn foreign_charset(value: &[u8]) -> Option<String> {
     let value = String::from_utf8_lossy(value).to_ascii_lowercase();
-    let charset = value.split(';').skip(1).find_map(|part| part.trim().strip_prefix("charset="))?;
+    let charset = value
+        .split(';')
+        .skip(1)
+        .find_map(|part| part.trim().strip_prefix("charset="))?;
     let charset = charset.trim_matches(['"', '\'', ' ']);
     (!matches!(charset, "utf-8" | "utf8")).then(|| charset.chars().take(40).collect())
 }
@@ -238,7 +281,10 @@ pub(crate) struct Frames<R> {
 
 impl<R: AsyncRead + Unpin> Frames<R> {
     pub(crate) fn new(source: R) -> Self {
-        Self { source: BufReader::with_capacity(32 << 10, source), machine: Deframer::default() }
+        Self {
+            source: BufReader::with_capacity(32 << 10, source),
+            machine: Deframer::default(),
+        }
     }
 
     /// The next frame; `None` at the end of the stream.
@@ -301,7 +347,11 @@ mod tests {
             "Content-Length: 2\r\nContent-Type: x; charset=UTF8\r\nX-One: 1\r\nX-Two: 2\r\n\r\n",
             "Content-Length: 2\r\nContent-Length: 2\r\n\r\n",
         ] {
-            assert_eq!(cut(format!("{head}{{}}").as_bytes(), 3), [body("{}")], "{head:?}");
+            assert_eq!(
+                cut(format!("{head}{{}}").as_bytes(), 3),
+                [body("{}")],
+                "{head:?}"
+            );
         }
     }
 
@@ -313,13 +363,32 @@ mod tests {
             ("{\"jsonrpc\":\"2.0\"}", bad(Fault::Garbage)),
             ("hello\r\nworld\r\n\r\n", bad(Fault::Garbage)),
             ("X-One: 1\r\n\r\n{\"a\":1}", bad(Fault::NoLength)),
-            ("Content-Length: two\r\n\r\n{}", bad(Fault::BadLength("two".into()))),
-            ("Content-Length: -2\r\n\r\n{}", bad(Fault::BadLength("-2".into()))),
-            ("Content-Length: 2\r\nContent-Length: 3\r\n\r\n{}", bad(Fault::BadLength("3".into()))),
-            ("Content-Length: 99999999999\r\n\r\n{}", bad(Fault::BadLength("99999999999".into()))),
-            ("Content-Length: 2\r\nContent-Type: x; charset=utf-16\r\n\r\n{}", bad(Fault::Charset("utf-16".into()))),
+            (
+                "Content-Length: two\r\n\r\n{}",
+                bad(Fault::BadLength("two".into())),
+            ),
+            (
+                "Content-Length: -2\r\n\r\n{}",
+                bad(Fault::BadLength("-2".into())),
+            ),
+            (
+                "Content-Length: 2\r\nContent-Length: 3\r\n\r\n{}",
+                bad(Fault::BadLength("3".into())),
+            ),
+            (
+                "Content-Length: 99999999999\r\n\r\n{}",
+                bad(Fault::BadLength("99999999999".into())),
+            ),
+            (
+                "Content-Length: 2\r\nContent-Type: x; charset=utf-16\r\n\r\n{}",
+                bad(Fault::Charset("utf-16".into())),
+            ),
         ] {
-            assert_eq!(cut(format!("{junk}{good}").as_bytes(), 7), expected, "{junk:?}");
+            assert_eq!(
+                cut(format!("{junk}{good}").as_bytes(), 7),
+                expected,
+                "{junk:?}"
+            );
         }
     }
 
@@ -350,7 +419,10 @@ mod tests {
 
     #[test]
     fn the_end_inside_a_frame_is_told() {
-        assert_eq!(cut(b"Content-Length: 9\r\n\r\n{}", 64), [Frame::Bad(Fault::Truncated)]);
+        assert_eq!(
+            cut(b"Content-Length: 9\r\n\r\n{}", 64),
+            [Frame::Bad(Fault::Truncated)]
+        );
         assert_eq!(cut(b"Content-Len", 64), [Frame::Bad(Fault::Truncated)]);
         assert_eq!(cut(b"\r\n", 64), []);
     }

@@ -66,7 +66,11 @@ pub(super) struct Guard<D: Desk> {
     parent: Option<oneshot::Sender<u32>>,
 }
 
-type Answer = Pin<Box<dyn Future<Output = std::result::Result<Option<Response>, std::convert::Infallible>> + Send>>;
+type Answer = Pin<
+    Box<
+        dyn Future<Output = std::result::Result<Option<Response>, std::convert::Infallible>> + Send,
+    >,
+>;
 
 impl<D: Desk> Service<Request> for Guard<D> {
     type Response = Option<Response>;
@@ -79,20 +83,32 @@ impl<D: Desk> Service<Request> for Guard<D> {
 
     fn call(&mut self, request: Request) -> Answer {
         let (method, id, params) = request.into_parts();
-        match id {
-            Some(id) => self.request(id, &method, params.unwrap_or_default()),
-            None => {
-                self.notification(&method, params.unwrap_or_default());
-                no_answer()
-            }
+        let params = params.unwrap_or_default();
+        if let Some(id) = id {
+            return self.request(id, &method, params);
         }
+        self.notification(&method, params);
+        no_answer()
     }
 }
 
 impl<D: Desk> Guard<D> {
-    pub(super) fn new(desk: D, client: Client, pending: Pending, phase: PhaseCell, parent: oneshot::Sender<u32>) -> Self {
+    pub(super) fn new(
+        desk: D,
+        client: Client,
+        pending: Pending,
+        phase: PhaseCell,
+        parent: oneshot::Sender<u32>,
+    ) -> Self {
         let table = desk.table();
-        Self { desk, table, client, pending, phase, parent: Some(parent) }
+        Self {
+            desk,
+            table,
+            client,
+            pending,
+            phase,
+            parent: Some(parent),
+        }
     }
 
     fn notification(&mut self, method: &str, params: Value) {
@@ -120,7 +136,9 @@ impl<D: Desk> Guard<D> {
         match (self.phase.get(), method) {
             (Phase::Fresh, "initialize") => self.initialize(id, &params),
             (Phase::Fresh, _) => answer(id, Err(error(-32002, "the server is not initialized"))),
-            (Phase::Running, "initialize") | (Phase::ShutDown, _) => answer(id, Err(Error::invalid_request())),
+            (Phase::Running, "initialize") | (Phase::ShutDown, _) => {
+                answer(id, Err(Error::invalid_request()))
+            }
             (Phase::Running, "shutdown") => self.shut_down(id),
             (Phase::Running, method) => self.start(id, method, params),
         }
@@ -140,7 +158,10 @@ impl<D: Desk> Guard<D> {
     }
 
     fn tell_parent(&mut self, params: &Value) {
-        let parent = params.get("processId").and_then(Value::as_u64).and_then(|id| u32::try_from(id).ok());
+        let parent = params
+            .get("processId")
+            .and_then(Value::as_u64)
+            .and_then(|id| u32::try_from(id).ok());
         if let (Some(parent), Some(tell)) = (parent, self.parent.take()) {
             let _ = tell.send(parent);
         }
@@ -154,21 +175,37 @@ impl<D: Desk> Guard<D> {
 
     fn start(&mut self, id: Id, method: &str, params: Value) -> Answer {
         let Some(handler) = self.table.handler(method) else {
-            return answer(id, Err(Error { data: Some(method.into()), ..Error::method_not_found() }));
+            return answer(
+                id,
+                Err(Error {
+                    data: Some(method.into()),
+                    ..Error::method_not_found()
+                }),
+            );
         };
         let place = match self.pending.enter(id.clone()) {
             Ok(place) => place,
             Err(Full::SameId) => return answer(id, Err(Error::invalid_request())),
-            Err(Full::TooMany) => return answer(id, Err(error(-32802, "too many requests at once"))),
+            Err(Full::TooMany) => {
+                return answer(id, Err(error(-32802, "too many requests at once")));
+            }
         };
         let desk = &mut self.desk;
         let Ok(snapshot) = catch_unwind(AssertUnwindSafe(|| desk.snapshot())) else {
             return answer(id, Err(Error::internal_error()));
         };
-        let work = run(handler, snapshot, params, place, Arc::clone(&self.pending.threads));
+        let work = run(
+            handler,
+            snapshot,
+            params,
+            place,
+            Arc::clone(&self.pending.threads),
+        );
         let running = tokio::spawn(work);
         Box::pin(async move {
-            let result = running.await.unwrap_or_else(|_| Err(Error::internal_error()));
+            let result = running
+                .await
+                .unwrap_or_else(|_| Err(Error::internal_error()));
             Ok(Some(Response::from_parts(id, result)))
         })
     }
@@ -202,18 +239,30 @@ async fn run<S: Send + Sync + 'static>(
 }
 
 fn error(code: i64, message: &'static str) -> Error {
-    Error { message: message.into(), ..Error::new(ErrorCode::from(code)) }
+    Error {
+        message: message.into(),
+        ..Error::new(ErrorCode::from(code))
+    }
 }
 
 fn answer(id: Id, result: Result<Value>) -> Answer {
-    Box::pin(std::future::ready(Ok(Some(Response::from_parts(id, result)))))
+    Box::pin(std::future::ready(Ok(Some(Response::from_parts(
+        id, result,
+    )))))
 }
 
 fn no_answer() -> Answer {
     Box::pin(std::future::ready(Ok(None)))
 }
 
-/// The answer of a handler that noticed its token.
+/// For a handler that works long: asks its token, to end by `?`.
+///
+/// # Errors
+/// The token is cancelled.
 pub fn cancelled(token: &CancelToken) -> Result<()> {
-    if token.is_cancelled() { Err(Error::request_cancelled()) } else { Ok(()) }
+    if token.is_cancelled() {
+        Err(Error::request_cancelled())
+    } else {
+        Ok(())
+    }
 }

@@ -10,7 +10,11 @@ use super::{
 };
 
 /// Reads until `exit`, the end of the input, or an error of it; closes `feed` on return.
-pub(super) async fn run<R: AsyncRead + Unpin>(input: R, mut feed: DuplexStream, client: Client) -> Stopped {
+pub(super) async fn run<R: AsyncRead + Unpin>(
+    input: R,
+    mut feed: DuplexStream,
+    client: Client,
+) -> Stopped {
     let mut frames = Frames::new(input);
     loop {
         let message = match frames.next().await {
@@ -24,7 +28,9 @@ pub(super) async fn run<R: AsyncRead + Unpin>(input: R, mut feed: DuplexStream, 
         };
         match message {
             Ok(Message::Answer { id, result }) => client.answered(&id, result),
-            Ok(Message::Call { id: None, method, .. }) if method == "exit" => return Stopped::Exit,
+            Ok(Message::Call {
+                id: None, method, ..
+            }) if method == "exit" => return Stopped::Exit,
             Ok(call) => {
                 if feed.write_all(&framed(&call.write())).await.is_err() {
                     return Stopped::EndOfInput;
@@ -41,11 +47,21 @@ impl From<&Fault> for Refused {
             Fault::TooLarge(_) => ErrorCode::InvalidRequest,
             _ => ErrorCode::ParseError,
         };
-        Self { id: Id::Null, code, why: fault.to_string() }
+        Self {
+            id: Id::Null,
+            code,
+            why: fault.to_string(),
+        }
     }
 }
 
 fn refuse(client: &Client, Refused { id, code, why }: Refused) {
     tracing::warn!("a message is refused: {why}");
-    client.answer(id, Err(Error { message: why.into(), ..Error::new(code) }));
+    client.answer(
+        id,
+        Err(Error {
+            message: why.into(),
+            ..Error::new(code)
+        }),
+    );
 }

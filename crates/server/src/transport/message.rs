@@ -11,9 +11,16 @@ use tower_lsp::jsonrpc::{Error, ErrorCode, Id};
 #[derive(Debug, PartialEq)]
 pub(crate) enum Message {
     /// A request (with `id`) or a notification.
-    Call { id: Option<Id>, method: String, params: Option<Value> },
+    Call {
+        id: Option<Id>,
+        method: String,
+        params: Option<Value>,
+    },
     /// The answer to a request of the server's.
-    Answer { id: Id, result: Result<Value, Error> },
+    Answer {
+        id: Id,
+        result: Result<Value, Error>,
+    },
 }
 
 /// A message that cannot be taken, and whether JSON-RPC has it answered.
@@ -27,8 +34,10 @@ pub(crate) struct Refused {
 impl Message {
     /// Reads a frame's body.
     pub(crate) fn read(body: &[u8]) -> Result<Self, Refused> {
-        let text = std::str::from_utf8(body).map_err(|error| unreadable(format!("not UTF-8: {error}")))?;
-        let value: Value = serde_json::from_str(text).map_err(|error| unreadable(error.to_string()))?;
+        let text =
+            std::str::from_utf8(body).map_err(|error| unreadable(format!("not UTF-8: {error}")))?;
+        let value: Value =
+            serde_json::from_str(text).map_err(|error| unreadable(error.to_string()))?;
         match value {
             Value::Object(members) => from_members(members),
             _ => Err(invalid(Id::Null, "a message is one JSON object")),
@@ -76,34 +85,62 @@ fn from_members(mut members: Map<String, Value>) -> Result<Message, Refused> {
 
 fn to_answer(id: Id, mut members: Map<String, Value>) -> Result<Message, Refused> {
     if let Some(error) = members.remove("error").filter(|error| !error.is_null()) {
-        return Ok(Message::Answer { id, result: Err(to_error(&error)) });
+        return Ok(Message::Answer {
+            id,
+            result: Err(to_error(&error)),
+        });
     }
     match members.remove("result") {
-        Some(result) => Ok(Message::Answer { id, result: Ok(result) }),
+        Some(result) => Ok(Message::Answer {
+            id,
+            result: Ok(result),
+        }),
         None => Err(invalid(id, "neither \"method\", \"result\" nor \"error\"")),
     }
 }
 
 fn to_error(error: &Value) -> Error {
-    let code = error.get("code").and_then(Value::as_i64).map_or(ErrorCode::InternalError, ErrorCode::from);
-    let message = error.get("message").and_then(Value::as_str).unwrap_or_default().to_owned();
-    Error { code, message: message.into(), data: error.get("data").cloned() }
+    let code = error
+        .get("code")
+        .and_then(Value::as_i64)
+        .map_or(ErrorCode::InternalError, ErrorCode::from);
+    let message = error
+        .get("message")
+        .and_then(Value::as_str)
+        .unwrap_or_default()
+        .to_owned();
+    Error {
+        code,
+        message: message.into(),
+        data: error.get("data").cloned(),
+    }
 }
 
 fn to_id(value: Value) -> Result<Id, Refused> {
     match value {
         Value::Null => Ok(Id::Null),
         Value::String(id) => Ok(Id::String(id)),
-        value => value.as_i64().map(Id::Number).ok_or_else(|| invalid(Id::Null, "an id that is no whole number")),
+        value => value
+            .as_i64()
+            .map(Id::Number)
+            .ok_or_else(|| invalid(Id::Null, "an id that is no whole number")),
     }
 }
 
 fn unreadable(why: String) -> Refused {
-    Refused { id: Id::Null, code: ErrorCode::ParseError, why }
+    Refused {
+        id: Id::Null,
+        code: ErrorCode::ParseError,
+        why,
+    }
 }
 
 fn invalid(id: Id, why: &str) -> Refused {
-    Refused { id, code: ErrorCode::InvalidRequest, why: why.to_owned() }
+    Refused {
+        id,
+        code: ErrorCode::InvalidRequest,
+        why: why.to_owned(),
+    }
 }
 
 #[cfg(test)]
@@ -120,23 +157,59 @@ mod tests {
 
     #[test]
     fn null_params_are_no_params_and_the_last_of_two_keys_counts() {
-        let message = call(r#"{"jsonrpc":"2.0","jsonrpc":"2.0","id":1,"id":2,"method":"shutdown","params":null}"#);
-        assert_eq!(message, Message::Call { id: Some(Id::Number(2)), method: "shutdown".into(), params: None });
-        assert_eq!(message.write(), br#"{"id":2,"jsonrpc":"2.0","method":"shutdown"}"#);
+        let message = call(
+            r#"{"jsonrpc":"2.0","jsonrpc":"2.0","id":1,"id":2,"method":"shutdown","params":null}"#,
+        );
+        assert_eq!(
+            message,
+            Message::Call {
+                id: Some(Id::Number(2)),
+                method: "shutdown".into(),
+                params: None
+            }
+        );
+        assert_eq!(
+            message.write(),
+            br#"{"id":2,"jsonrpc":"2.0","method":"shutdown"}"#
+        );
     }
 
     #[test]
     fn answers_of_any_shape_become_the_one_shape() {
-        let answer = call(r#"{"jsonrpc":"2.0","id":"a","result":null,"error":{"code":-1.5,"extra":1}}"#);
-        let error = Error { code: ErrorCode::InternalError, message: "".into(), data: None };
-        assert_eq!(answer, Message::Answer { id: Id::String("a".into()), result: Err(error) });
+        let answer =
+            call(r#"{"jsonrpc":"2.0","id":"a","result":null,"error":{"code":-1.5,"extra":1}}"#);
+        let error = Error {
+            code: ErrorCode::InternalError,
+            message: "".into(),
+            data: None,
+        };
+        assert_eq!(
+            answer,
+            Message::Answer {
+                id: Id::String("a".into()),
+                result: Err(error)
+            }
+        );
         let answer = call(r#"{"jsonrpc":"2.0","id":3,"result":null,"error":null}"#);
-        assert_eq!(answer, Message::Answer { id: Id::Number(3), result: Ok(Value::Null) });
+        assert_eq!(
+            answer,
+            Message::Answer {
+                id: Id::Number(3),
+                result: Ok(Value::Null)
+            }
+        );
     }
 
     #[test]
     fn what_json_rpc_calls_invalid_is_told_apart_from_what_is_no_json() {
-        for body in [&b""[..], b"{", b"\xff\xfe", br#"{"a":"\ud800"}"#, br#"{"a":1e999}"#, &[b'['; 5000]] {
+        for body in [
+            &b""[..],
+            b"{",
+            b"\xff\xfe",
+            br#"{"a":"\ud800"}"#,
+            br#"{"a":1e999}"#,
+            &[b'['; 5000],
+        ] {
             assert_eq!(code(body), -32700, "{body:?}");
         }
         for body in [

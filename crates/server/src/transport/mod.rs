@@ -50,6 +50,9 @@ pub trait Desk: Send + 'static {
     fn table(&self) -> Arc<Table<Self::Snapshot>>;
 
     /// Answers `initialize`; the params are raw, since no client's should fail on a detail.
+    ///
+    /// # Errors
+    /// The answer, where the server does not begin.
     fn initialize(&mut self, params: &Value) -> Result<Value>;
 
     /// Applies a notification. Called in the order of arrival; must not wait for anything.
@@ -118,7 +121,12 @@ const ROOM_IN: usize = 64 << 10;
 const ROOM_OUT: usize = 16 << 20;
 
 /// Serves one client until it exits, its input ends, its output is closed, or its process is gone.
-pub async fn serve<R, W, D>(input: R, output: W, options: Options, desk: impl FnOnce(Client) -> D) -> Ended
+pub async fn serve<R, W, D>(
+    input: R,
+    output: W,
+    options: Options,
+    desk: impl FnOnce(Client) -> D,
+) -> Ended
 where
     R: AsyncRead + Unpin + Send + 'static,
     W: AsyncWrite + Unpin + Send + 'static,
@@ -128,14 +136,21 @@ where
     let pending = Pending::new(options.most_pending, options.threads);
     let phase = PhaseCell::default();
     let (tell_parent, parent) = oneshot::channel();
-    let guard = Guard::new(desk(client.clone()), client.clone(), pending.clone(), phase.clone(), tell_parent);
+    let guard = Guard::new(
+        desk(client.clone()),
+        client.clone(),
+        pending.clone(),
+        phase.clone(),
+        tell_parent,
+    );
 
     let (feed, tower_input) = duplex(ROOM_IN);
     let (tower_output, answers) = duplex(ROOM_OUT);
     let mut outlet = tokio::spawn(outlet::run(output, answers, mail, client.publisher.clone()));
     let mut intake = tokio::spawn(intake::run(input, feed, client.clone()));
     // Every pending request and a few refusals fit into the loop at once, so that it always reads.
-    let tower = Server::new(tower_input, tower_output, idle_socket()).concurrency_level(options.most_pending + 64);
+    let tower = Server::new(tower_input, tower_output, idle_socket())
+        .concurrency_level(options.most_pending + 64);
     let tower = tokio::spawn(tower.serve(guard));
 
     let stopped = tokio::select! {
@@ -143,18 +158,30 @@ where
         _ = &mut outlet => Stopped::OutputClosed,
         () = parent_gone(parent, options.parent_every) => Stopped::ParentGone,
     };
-    let tasks = [intake.abort_handle(), outlet.abort_handle(), tower.abort_handle()];
+    let tasks = [
+        intake.abort_handle(),
+        outlet.abort_handle(),
+        tower.abort_handle(),
+    ];
     intake.abort();
     if matches!(stopped, Stopped::Exit | Stopped::EndOfInput) {
         take_leave(tower, outlet, &pending, options.farewell).await;
     }
     pending.close();
     tasks.iter().for_each(AbortHandle::abort);
-    Ended { stopped, shut_down: phase.get() == Phase::ShutDown }
+    Ended {
+        stopped,
+        shut_down: phase.get() == Phase::ShutDown,
+    }
 }
 
 /// Lets what was asked before the end be answered, for as long as a farewell may take.
-async fn take_leave(mut tower: JoinHandle<()>, outlet: JoinHandle<io::Result<()>>, pending: &Pending, limit: Duration) {
+async fn take_leave(
+    mut tower: JoinHandle<()>,
+    outlet: JoinHandle<io::Result<()>>,
+    pending: &Pending,
+    limit: Duration,
+) {
     if timeout(limit, &mut tower).await.is_err() {
         pending.close();
         drop(timeout(limit, tower).await);
@@ -177,7 +204,10 @@ fn idle_socket() -> tower_lsp::ClientSocket {
     struct Nobody;
     #[tower_lsp::async_trait]
     impl LanguageServer for Nobody {
-        async fn initialize(&self, _: lsp_types::InitializeParams) -> Result<lsp_types::InitializeResult> {
+        async fn initialize(
+            &self,
+            _: lsp_types::InitializeParams,
+        ) -> Result<lsp_types::InitializeResult> {
             Ok(lsp_types::InitializeResult::default())
         }
         async fn shutdown(&self) -> Result<()> {

@@ -5,11 +5,11 @@
 
 use std::io;
 
+use serde_json::json;
 use tokio::{
     io::{AsyncWrite, AsyncWriteExt, DuplexStream},
     sync::mpsc,
 };
-use serde_json::json;
 
 use super::{
     frame::{Frame, Frames, framed},

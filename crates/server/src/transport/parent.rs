@@ -8,7 +8,9 @@ use std::{fs, time::Duration};
 
 /// Ends when the process `id` has ended; never, where the process cannot be seen at the start.
 pub(super) async fn gone(id: u32, every: Duration) {
-    let Some(begun) = start_time(id) else { return std::future::pending().await };
+    let Some(begun) = start_time(id) else {
+        return std::future::pending().await;
+    };
     loop {
         tokio::time::sleep(every).await;
         if start_time(id).as_ref() != Some(&begun) {

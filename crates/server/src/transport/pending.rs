@@ -45,7 +45,12 @@ impl Drop for Place {
 
 impl Pending {
     pub(super) fn new(most: usize, threads: usize) -> Self {
-        Self { tokens: Arc::default(), closed: CancelToken::new(), most, threads: Arc::new(Semaphore::new(threads)) }
+        Self {
+            tokens: Arc::default(),
+            closed: CancelToken::new(),
+            most,
+            threads: Arc::new(Semaphore::new(threads)),
+        }
     }
 
     pub(super) fn enter(&self, id: Id) -> Result<Place, Full> {
@@ -56,9 +61,17 @@ impl Pending {
         if tokens.len() >= self.most {
             return Err(Full::TooMany);
         }
-        let token = if self.closed.is_cancelled() { self.closed.clone() } else { CancelToken::new() };
+        let token = if self.closed.is_cancelled() {
+            self.closed.clone()
+        } else {
+            CancelToken::new()
+        };
         tokens.insert(id.clone(), token.clone());
-        Ok(Place { pending: self.clone(), id, token })
+        Ok(Place {
+            pending: self.clone(),
+            id,
+            token,
+        })
     }
 
     pub(super) fn cancel(&self, id: &Id) {

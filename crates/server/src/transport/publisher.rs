@@ -53,10 +53,18 @@ impl Publisher {
     /// The document is closed or deleted: its findings are taken back.
     pub fn closed(&self, url: &Url) {
         let mut desk = self.desk();
-        let Some(slot) = desk.slots.get_mut(url) else { return };
-        let version = slot.version.or_else(|| slot.sent.as_ref().and_then(|sent| sent.version));
+        let Some(slot) = desk.slots.get_mut(url) else {
+            return;
+        };
+        let version = slot
+            .version
+            .or_else(|| slot.sent.as_ref().and_then(|sent| sent.version));
         *slot = Slot {
-            waiting: Some(PublishDiagnosticsParams::new(url.clone(), Vec::new(), version)),
+            waiting: Some(PublishDiagnosticsParams::new(
+                url.clone(),
+                Vec::new(),
+                version,
+            )),
             changed: Generation::MAX,
             ..Slot::default()
         };
@@ -64,10 +72,18 @@ impl Publisher {
     }
 
     /// Offers what was found at `generation` in `version` of a document.
-    pub fn offer(&self, url: &Url, version: i32, generation: Generation, findings: Vec<Diagnostic>) {
+    pub fn offer(
+        &self,
+        url: &Url,
+        version: i32,
+        generation: Generation,
+        findings: Vec<Diagnostic>,
+    ) {
         let mut desk = self.desk();
         let stopped = desk.stopped;
-        let Some(slot) = desk.slots.get_mut(url) else { return };
+        let Some(slot) = desk.slots.get_mut(url) else {
+            return;
+        };
         let current = slot.version == Some(version) && generation >= slot.changed.max(slot.taken);
         if stopped || !current {
             return;
@@ -97,7 +113,10 @@ impl Publisher {
 
     fn take(&self) -> Option<PublishDiagnosticsParams> {
         let mut desk = self.desk();
-        let (url, slot) = desk.slots.iter_mut().find(|(_, slot)| slot.waiting.is_some())?;
+        let (url, slot) = desk
+            .slots
+            .iter_mut()
+            .find(|(_, slot)| slot.waiting.is_some())?;
         let params = slot.waiting.take();
         if slot.changed == Generation::MAX {
             let url = url.clone();
@@ -136,7 +155,14 @@ mod tests {
 
     fn taken(publisher: &Publisher) -> Option<(Option<i32>, Vec<String>)> {
         let params = publisher.take()?;
-        Some((params.version, params.diagnostics.into_iter().map(|found| found.message).collect()))
+        Some((
+            params.version,
+            params
+                .diagnostics
+                .into_iter()
+                .map(|found| found.message)
+                .collect(),
+        ))
     }
 
     #[test]
@@ -145,7 +171,11 @@ mod tests {
         publisher.changed(&url(), 1, 1);
         publisher.offer(&url(), 1, 1, found("one"));
         publisher.changed(&url(), 2, 2);
-        assert_eq!(taken(&publisher), None, "what waited is outdated by the change");
+        assert_eq!(
+            taken(&publisher),
+            None,
+            "what waited is outdated by the change"
+        );
         publisher.offer(&url(), 1, 1, found("late"));
         assert_eq!(taken(&publisher), None);
         publisher.offer(&url(), 2, 3, found("newer"));

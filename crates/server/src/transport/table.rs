@@ -28,7 +28,10 @@ impl<S> fmt::Debug for Table<S> {
 
 impl<S: 'static> Default for Table<S> {
     fn default() -> Self {
-        Self { handlers: BTreeMap::new(), capabilities: Map::new() }
+        Self {
+            handlers: BTreeMap::new(),
+            capabilities: Map::new(),
+        }
     }
 }
 
@@ -38,7 +41,7 @@ impl<S: 'static> Table<S> {
     pub fn on<R: Request>(
         self,
         advertise: Value,
-        handler: fn(&S, R::Params, &CancelToken) -> Result<R::Result>,
+        handler: fn(&S, &R::Params, &CancelToken) -> Result<R::Result>,
     ) -> Self
     where
         R::Params: 'static,
@@ -53,15 +56,16 @@ impl<S: 'static> Table<S> {
         mut self,
         name: &'static str,
         advertise: Value,
-        handler: fn(&S, P, &CancelToken) -> Result<R>,
+        handler: fn(&S, &P, &CancelToken) -> Result<R>,
     ) -> Self
     where
         P: DeserializeOwned + 'static,
         R: Serialize + 'static,
     {
         let raw = move |snapshot: &S, params: Value, cancel: &CancelToken| {
-            let params = serde_json::from_value(params).map_err(|error| Error::invalid_params(error.to_string()))?;
-            let result = handler(snapshot, params, cancel)?;
+            let params = serde_json::from_value(params)
+                .map_err(|error| Error::invalid_params(error.to_string()))?;
+            let result = handler(snapshot, &params, cancel)?;
             serde_json::to_value(result).map_err(|_| Error::internal_error())
         };
         self.handlers.insert(name, Arc::new(raw));
@@ -100,9 +104,16 @@ mod tests {
     #[test]
     fn what_is_registered_is_advertised_together() {
         let table = Table::<()>::default()
-            .on::<Completion>(json!({"completionProvider": {"triggerCharacters": [" "]}}), |(), _, _| Ok(None))
-            .on::<ResolveCompletionItem>(json!({"completionProvider": {"resolveProvider": true}}), |(), item, _| Ok(item));
-        let expected = json!({"completionProvider": {"triggerCharacters": [" "], "resolveProvider": true}});
+            .on::<Completion>(
+                json!({"completionProvider": {"triggerCharacters": [" "]}}),
+                |(), _, _| Ok(None),
+            )
+            .on::<ResolveCompletionItem>(
+                json!({"completionProvider": {"resolveProvider": true}}),
+                |(), item, _| Ok(item.clone()),
+            );
+        let expected =
+            json!({"completionProvider": {"triggerCharacters": [" "], "resolveProvider": true}});
         assert_eq!(Value::Object(table.capabilities().clone()), expected);
         assert!(table.handler("textDocument/completion").is_some());
         assert!(table.handler("textDocument/hover").is_none());

@@ -1,9 +1,13 @@
 //! A strict client: it takes nothing that the protocol does not say, and forgets nothing.
 //!
-//! Needs std and serde_json alone and talks over any pair of pipes, so that tests of the transport in
+//! Needs std and `serde_json` alone and talks over any pair of pipes, so that tests of the transport in
 //! one process and tests of the program over its standard streams use this same file. On drop it
 //! fails when a message was left unread, a request unanswered, or the server not shut down.
 #![allow(dead_code, reason = "each test takes what it needs")]
+#![allow(
+    clippy::needless_pass_by_value,
+    reason = "params are written in place, as `json!` gives them"
+)]
 
 use std::{
     collections::{BTreeSet, VecDeque},
@@ -41,7 +45,10 @@ pub(crate) struct Client {
 
 impl Client {
     /// A client that reads the server's output and writes its input.
-    pub(crate) fn over(reader: impl Read + Send + 'static, writer: impl Write + Send + 'static) -> Self {
+    pub(crate) fn over(
+        reader: impl Read + Send + 'static,
+        writer: impl Write + Send + 'static,
+    ) -> Self {
         let (post, inbox) = channel();
         thread::spawn(move || read_all(BufReader::new(reader), &post));
         Self {
@@ -54,7 +61,7 @@ impl Client {
             may_leave: BTreeSet::new(),
             shut_down: false,
             failed: false,
-            limit: Duration::from_secs(60),
+            limit: Duration::from_mins(1),
         }
     }
 
@@ -80,7 +87,10 @@ impl Client {
         self.last += 1;
         let id = self.last;
         self.owed.insert(id);
-        self.send(&call(json!({"jsonrpc": "2.0", "id": id, "method": method}), params))?;
+        self.send(&call(
+            json!({"jsonrpc": "2.0", "id": id, "method": method}),
+            params,
+        ))?;
         Ok(id)
     }
 
@@ -125,14 +135,22 @@ impl Client {
     /// Waits for the refusal of a request; its code.
     pub(crate) fn refused(&mut self, id: i64) -> Said<i64> {
         let answer = self.answer(id)?;
-        let error = self.note(answer.map_or_else(Ok, |result| Err(format!("{id} was not refused: {result}"))))?;
-        error["code"].as_i64().ok_or_else(|| format!("a refusal without a code: {error}"))
+        let error = self.note(
+            answer.map_or_else(Ok, |result| Err(format!("{id} was not refused: {result}"))),
+        )?;
+        error["code"]
+            .as_i64()
+            .ok_or_else(|| format!("a refusal without a code: {error}"))
     }
 
     /// Waits for a refusal of something that had no readable id; its code.
     pub(crate) fn refusal(&mut self) -> Said<i64> {
-        let message = self.wait("a refusal", |message| message["id"].is_null() && message.get("error").is_some())?;
-        message["error"]["code"].as_i64().ok_or_else(|| format!("a refusal without a code: {message}"))
+        let message = self.wait("a refusal", |message| {
+            message["id"].is_null() && message.get("error").is_some()
+        })?;
+        message["error"]["code"]
+            .as_i64()
+            .ok_or_else(|| format!("a refusal without a code: {message}"))
     }
 
     /// Waits for a notification or request of the server's with this method: the whole message.
@@ -150,7 +168,11 @@ impl Client {
     /// Closes the conversation as the protocol says and waits for the end of the output.
     pub(crate) fn shut_down(&mut self) -> Said<()> {
         let result = self.ask("shutdown", Value::Null)?;
-        let nothing = if result.is_null() { Ok(()) } else { Err(format!("shutdown answered {result}")) };
+        let nothing = if result.is_null() {
+            Ok(())
+        } else {
+            Err(format!("shutdown answered {result}"))
+        };
         self.note(nothing)?;
         self.say_goodbye()
     }
@@ -200,7 +222,9 @@ impl Client {
     }
 
     fn receive(&mut self, what: &str, deadline: Instant) -> Said<()> {
-        let event = self.inbox.recv_timeout(deadline.saturating_duration_since(Instant::now()));
+        let event = self
+            .inbox
+            .recv_timeout(deadline.saturating_duration_since(Instant::now()));
         let outcome = match event {
             Ok(Event::Message(message)) => self.take(message),
             Ok(Event::Broken(why)) => Err(why),
@@ -208,7 +232,9 @@ impl Client {
                 self.ended = true;
                 Ok(())
             }
-            Err(RecvTimeoutError::Timeout) => Err(format!("{what} did not come within {:?}", self.limit)),
+            Err(RecvTimeoutError::Timeout) => {
+                Err(format!("{what} did not come within {:?}", self.limit))
+            }
         };
         self.note(outcome)
     }
@@ -216,7 +242,9 @@ impl Client {
     fn take(&mut self, message: Value) -> Said<()> {
         let expected = message.get("method").is_some()
             || message["id"].is_null()
-            || message["id"].as_i64().is_some_and(|id| self.owed.remove(&id));
+            || message["id"]
+                .as_i64()
+                .is_some_and(|id| self.owed.remove(&id));
         if !expected {
             return Err(format!("an answer that nobody asked for: {message}"));
         }
@@ -239,7 +267,11 @@ impl Drop for Client {
             self.unread.push_back(message);
         }
         let may_leave = std::mem::take(&mut self.may_leave);
-        self.unread.retain(|message| !message["method"].as_str().is_some_and(|method| may_leave.contains(method)));
+        self.unread.retain(|message| {
+            !message["method"]
+                .as_str()
+                .is_some_and(|method| may_leave.contains(method))
+        });
         assert!(self.unread.is_empty(), "left unread: {:#?}", self.unread);
         assert!(self.owed.is_empty(), "never answered: {:?}", self.owed);
         assert!(self.shut_down && self.ended, "the server was not shut down");
@@ -270,18 +302,30 @@ fn read_all(mut reader: impl BufRead, post: &Sender<Event>) {
 
 fn read_one(reader: &mut impl BufRead) -> Said<Event> {
     let mut line = String::new();
-    if reader.read_line(&mut line).map_err(|error| error.to_string())? == 0 {
+    if reader
+        .read_line(&mut line)
+        .map_err(|error| error.to_string())?
+        == 0
+    {
         return Ok(Event::End);
     }
-    let length = line.strip_prefix("Content-Length: ").and_then(|rest| rest.strip_suffix("\r\n"));
-    let length = length.and_then(|length| length.parse().ok()).ok_or_else(|| format!("no header: {line:?}"))?;
+    let length = line
+        .strip_prefix("Content-Length: ")
+        .and_then(|rest| rest.strip_suffix("\r\n"));
+    let length = length
+        .and_then(|length| length.parse().ok())
+        .ok_or_else(|| format!("no header: {line:?}"))?;
     let mut body = vec![0; 2];
-    reader.read_exact(&mut body).map_err(|error| error.to_string())?;
+    reader
+        .read_exact(&mut body)
+        .map_err(|error| error.to_string())?;
     if body != b"\r\n" {
         return Err(format!("the headers do not end: {body:?}"));
     }
     body.resize(length, 0);
-    reader.read_exact(&mut body).map_err(|error| error.to_string())?;
+    reader
+        .read_exact(&mut body)
+        .map_err(|error| error.to_string())?;
     let message: Value = serde_json::from_slice(&body).map_err(|error| error.to_string())?;
     check_shape(&message)?;
     Ok(Event::Message(message))
@@ -289,7 +333,10 @@ fn read_one(reader: &mut impl BufRead) -> Said<Event> {
 
 fn check_shape(message: &Value) -> Said<()> {
     let has = |key| message.get(key).is_some();
-    let kinds = [has("method"), has("result"), has("error")].into_iter().filter(|&has| has).count();
+    let kinds = [has("method"), has("result"), has("error")]
+        .into_iter()
+        .filter(|&has| has)
+        .count();
     let answered = has("method") || has("id");
     if message["jsonrpc"] == json!("2.0") && kinds == 1 && answered {
         Ok(())

@@ -34,7 +34,11 @@ pub(crate) async fn serve(
         parent_every: Duration::from_millis(20),
         farewell: Duration::from_secs(2),
     };
-    let desk = |client| TestDesk { client, gate: Gate::default(), text: String::new() };
+    let desk = |client| TestDesk {
+        client,
+        gate: Gate::default(),
+        text: String::new(),
+    };
     transport::serve(input, output, options, desk).await.code()
 }
 
@@ -44,15 +48,23 @@ impl Desk for TestDesk {
     fn table(&self) -> Arc<Table<Seen>> {
         let none = || Value::Null;
         let table = Table::default()
-            .method("test/ping", none(), |_, (): (), _| Ok("pong"))
-            .method("test/read", none(), |seen: &Seen, (): (), _| Ok(seen.text.clone()))
-            .method("test/panic", none(), |_, (): (), _| -> Result<()> { panic!("meant to") })
-            .method("test/block", none(), |seen: &Seen, (): (), _| {
+            .method("test/ping", none(), |_, (): &(), _| Ok("pong"))
+            .method("test/read", none(), |seen: &Seen, (): &(), _| {
+                Ok(seen.text.clone())
+            })
+            .method("test/panic", none(), |_, (): &(), _| -> Result<()> {
+                panic!("meant to")
+            })
+            .method("test/block", none(), |seen: &Seen, (): &(), _| {
                 seen.gate.wait();
                 Ok("released")
             })
-            .method("test/await", none(), |seen: &Seen, (): (), cancel| Ok(question(seen, 60_000, cancel)))
-            .method("test/impatient", none(), |seen: &Seen, (): (), cancel| Ok(question(seen, 1, cancel)));
+            .method("test/await", none(), |seen: &Seen, (): &(), cancel| {
+                Ok(question(seen, 60_000, cancel))
+            })
+            .method("test/impatient", none(), |seen: &Seen, (): &(), cancel| {
+                Ok(question(seen, 1, cancel))
+            });
         Arc::new(table)
     }
 
@@ -63,7 +75,10 @@ impl Desk for TestDesk {
     fn notify(&mut self, method: &str, params: Value) {
         match method {
             "textDocument/didChange" => {
-                self.text += params.pointer("/contentChanges/0/text").and_then(Value::as_str).unwrap_or("?");
+                self.text += params
+                    .pointer("/contentChanges/0/text")
+                    .and_then(Value::as_str)
+                    .unwrap_or("?");
             }
             "test/panic" => panic!("meant to"),
             "test/release" => self.gate.open(),
@@ -72,12 +87,21 @@ impl Desk for TestDesk {
     }
 
     fn snapshot(&mut self) -> Arc<Seen> {
-        Arc::new(Seen { client: self.client.clone(), gate: self.gate.clone(), text: self.text.clone() })
+        Arc::new(Seen {
+            client: self.client.clone(),
+            gate: self.gate.clone(),
+            text: self.text.clone(),
+        })
     }
 }
 
 fn question(seen: &Seen, limit: u64, cancel: &CancelToken) -> Value {
-    match seen.client.ask_and_wait("test/question", &Value::Null, Duration::from_millis(limit), cancel) {
+    match seen.client.ask_and_wait(
+        "test/question",
+        &Value::Null,
+        Duration::from_millis(limit),
+        cancel,
+    ) {
         Ok(answer) => answer,
         Err(AskError::Late) => json!("late"),
         Err(error) => json!(error.to_string()),

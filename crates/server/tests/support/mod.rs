@@ -1,5 +1,6 @@
 //! A small desk behind the transport, the same behind tower-lsp alone, and a strict client to both.
 #![allow(dead_code, reason = "each test takes what it needs")]
+#![allow(clippy::expect_used, reason = "a test that cannot begin has failed")]
 
 pub(crate) mod client;
 pub(crate) mod hardened;
@@ -39,28 +40,38 @@ pub(crate) struct Talk {
 const PLAIN_LIMIT: Duration = Duration::from_secs(3);
 
 impl Talk {
-    /// Starts a server.
+    /// Starts one of the two.
     pub(crate) fn start(kind: Kind) -> Self {
-        let runtime = Builder::new_multi_thread().worker_threads(2).enable_all().build().expect("a runtime");
-        let (near, far) = duplex(64 << 10);
-        let (input, output) = split(far);
-        let served = match kind {
-            Kind::Hardened => runtime.spawn(hardened::serve(input, output)),
-            Kind::Plain => runtime.spawn(plain::serve(input, output)),
-        };
-        let mut talk = Self::with(runtime, near, served);
-        if kind == Kind::Plain {
-            talk.client.limit = PLAIN_LIMIT;
+        match kind {
+            Kind::Hardened => Self::over(hardened::serve),
+            Kind::Plain => {
+                let mut talk = Self::over(plain::serve);
+                talk.client.limit = PLAIN_LIMIT;
+                talk
+            }
         }
-        talk
     }
 
-    /// A talk with a server that was started elsewhere on this runtime.
-    pub(crate) fn with(runtime: Runtime, near: DuplexStream, served: JoinHandle<u8>) -> Self {
+    /// Starts a server that serves two streams and ends with an exit code.
+    pub(crate) fn over<F: Future<Output = u8> + Send + 'static>(
+        serve: impl FnOnce(ReadHalf<DuplexStream>, WriteHalf<DuplexStream>) -> F,
+    ) -> Self {
+        let runtime = Builder::new_multi_thread()
+            .worker_threads(2)
+            .enable_all()
+            .build()
+            .expect("a runtime");
+        let (near, far) = duplex(64 << 10);
+        let (input, output) = split(far);
+        let served = runtime.spawn(serve(input, output));
         let (reader, writer) = split(near);
         let handle = runtime.handle().clone();
         let client = Client::over(Reading(handle.clone(), reader), Writing(handle, writer));
-        Self { client, served: Some(served), runtime: Some(runtime) }
+        Self {
+            client,
+            served: Some(served),
+            runtime: Some(runtime),
+        }
     }
 
     /// Whether the end of serving was not waited for yet.
@@ -105,7 +116,8 @@ impl Write for Writing {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
         // A server that does not read must not hang the test that shows it.
         let limit = Duration::from_secs(20);
-        self.0.block_on(async { tokio::time::timeout(limit, self.1.write(bytes)).await })?
+        self.0
+            .block_on(async { tokio::time::timeout(limit, self.1.write(bytes)).await })?
     }
 
     fn flush(&mut self) -> io::Result<()> {
@@ -132,6 +144,10 @@ impl Gate {
 
     pub(crate) fn wait(&self) {
         let shut = self.0.0.lock().unwrap_or_else(PoisonError::into_inner);
-        drop(self.0.1.wait_timeout_while(shut, Duration::from_secs(60), |open| !*open));
+        drop(
+            self.0
+                .1
+                .wait_timeout_while(shut, Duration::from_mins(1), |open| !*open),
+        );
     }
 }

@@ -1,5 +1,7 @@
 //! The test desk on tower-lsp alone, used as its documentation shows: what the transport is for.
 
+#![allow(clippy::unused_async, reason = "tower-lsp takes no other handlers")]
+
 use std::{sync::Mutex, time::Duration};
 
 use serde_json::{Value, json};
@@ -7,7 +9,9 @@ use tokio::io::{AsyncRead, AsyncWrite};
 use tower_lsp::{
     Client, LanguageServer, LspService, Server,
     jsonrpc::Result,
-    lsp_types::{DidChangeTextDocumentParams, InitializeParams, InitializeResult, request::Request},
+    lsp_types::{
+        DidChangeTextDocumentParams, InitializeParams, InitializeResult, request::Request,
+    },
 };
 
 use super::Gate;
@@ -27,7 +31,11 @@ impl Request for Question {
 }
 
 pub(crate) async fn serve(input: impl AsyncRead + Unpin, output: impl AsyncWrite + Unpin) -> u8 {
-    let plain = |client| Plain { client, gate: Gate::default(), text: Mutex::default() };
+    let plain = |client| Plain {
+        client,
+        gate: Gate::default(),
+        text: Mutex::default(),
+    };
     let (service, socket) = LspService::build(plain)
         .custom_method("test/ping", Plain::ping)
         .custom_method("test/read", Plain::read)
@@ -49,8 +57,14 @@ impl LanguageServer for Plain {
 
     async fn did_change(&self, params: DidChangeTextDocumentParams) {
         // As a handler does that reads a file or asks for a setting before it stores.
-        tokio::time::sleep(Duration::from_millis((params.text_document.version % 3) as u64)).await;
-        self.text.lock().expect("no panic inside") .push_str(&params.content_changes[0].text);
+        tokio::time::sleep(Duration::from_millis(
+            (params.text_document.version % 3) as u64,
+        ))
+        .await;
+        self.text
+            .lock()
+            .expect("no panic inside")
+            .push_str(&params.content_changes[0].text);
     }
 
     async fn shutdown(&self) -> Result<()> {
@@ -86,6 +100,8 @@ impl Plain {
 
     async fn impatient(&self) -> Result<Value> {
         let question = self.client.send_request::<Question>(Value::Null);
-        tokio::time::timeout(Duration::from_millis(1), question).await.unwrap_or_else(|_| Ok(json!("late")))
+        tokio::time::timeout(Duration::from_millis(1), question)
+            .await
+            .unwrap_or_else(|_| Ok(json!("late")))
     }
 }
