@@ -152,6 +152,10 @@ impl<'a> Writer<'a> {
 
     /// Blank lines before a line that says something: one, none at the top.
     fn blank_lines(&mut self, next: usize) {
+        // What is no byte-order mark here must not become one at the top.
+        if self.ending.is_none() && mark_len(&self.text[next..]) > 0 {
+            return;
+        }
         let new = match (self.ending, self.blank.take()) {
             // An emptied line between `\r` and its own `\n` would be no line any more.
             (Some("\r"), Some("\n")) => "\r",

@@ -14,12 +14,17 @@ pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) ->
     let mut best: Option<(usize, &str)> = None;
     let mut begun = Vec::new();
     for candidate in candidates {
+        begun.extend(candidate.starts_with(word).then_some(candidate));
+        // Letters must be added or dropped for each byte of difference at least, where the
+        // candidates are ASCII, as all keywords are.
+        if candidate.is_ascii() && candidate.len().abs_diff(word.chars().count()) > limit {
+            continue;
+        }
         let distance = distance(word, candidate);
         let is_near = distance <= limit && distance < candidate.chars().count();
         if is_near && best.is_none_or(|(least, _)| distance < least) {
             best = Some((distance, candidate));
         }
-        begun.extend(candidate.starts_with(word).then_some(candidate));
     }
     best.map(|(_, candidate)| candidate).or(match begun[..] {
         [only] if word.len() > 2 => Some(only),

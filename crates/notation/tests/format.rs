@@ -96,6 +96,8 @@ fn line_endings_and_the_byte_order_mark_stay() {
         "boat b system 12V\r  rules baseline\r",
         "boat b system 12 V\r    rules baseline\r",
     );
+    // No byte-order mark, since it does not stand at the top.
+    check("\n\n\u{feff}", "\n\n\u{feff}\n");
     // The blank between must not fall away and make one line ending of two.
     check("block a\r \nblock b\r", "block a\r\rblock b\r");
 }

@@ -12,8 +12,8 @@ fn thing(text: &str) -> std::sync::Arc<Thing> {
     file.chunks[0].thing.clone()
 }
 
-fn as_stop(step: &Step) -> &Stop {
-    match step {
+fn as_stop(given: &Step) -> &Stop {
+    match given {
         Step::Stop(stop) => stop,
         other => panic!("{other:?}"),
     }
@@ -293,6 +293,15 @@ fn findings_are_bounded() {
     let flaws = file.all_flaws();
     assert_eq!(flaws.len(), MOST_FLAWS + 1);
     assert!(flaws.last().unwrap().message.contains("9000 more"));
+    for line in ["    a\n", "    1 mm2 1 m\n", "    back\n", "    ?\n"] {
+        let run = format!("run r\n{}", line.repeat(100_000));
+        assert!(File::parse(&run).chunks[0].thing.flaws.len() <= MOST_FLAWS + 1);
+    }
+    let cable = format!(
+        "cable c\n{}",
+        "    carries 1 mm2 1 A tinned\n".repeat(100_000)
+    );
+    assert_eq!(File::parse(&cable).chunks[0].thing.facts.len(), 100_001);
     let load = format!("load l pump 1 A\n{}", "    x\n".repeat(100_000));
     let file = File::parse(&load);
     assert_eq!(file.chunks[0].thing.flaws.len(), MOST_FLAWS + 1);

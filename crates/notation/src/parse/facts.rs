@@ -91,25 +91,32 @@ fn last_span(inp: &mut Inp<'_, '_>, first: Span) -> Span {
 /// Keeps a fact, unless it was said before or another one excludes it.
 fn keep(draft: &mut Draft, fact: Fact, at: u32) -> Read<()> {
     let row_of = |key: Key| draft.kind.and_then(|kind| kind.fact(key));
-    let clash = row_of(fact.key).and_then(|row| {
-        let said = draft.facts.iter().filter_map(|other| row_of(other.key));
-        let other = said.into_iter().find(|other| excludes(row, other))?;
-        Some(Fault::Clash(other, row, fact.span))
-    });
-    if let Some(fault) = clash {
-        return Err(Trouble { at, fault });
+    let Some(row) = row_of(fact.key) else {
+        return Ok(());
+    };
+    let group = usize::from(row.group);
+    let same = (draft.says(row.key) && !row.repeats).then_some(row);
+    let other = || {
+        draft
+            .groups
+            .get(group)
+            .copied()
+            .flatten()
+            .filter(|_| group > 0)
+            .and_then(row_of)
+    };
+    if let Some(other) = same.or_else(other) {
+        return Err(Trouble {
+            at,
+            fault: Fault::Clash(other, row, fact.span),
+        });
+    }
+    draft.said |= 1 << row.key as u32;
+    if let Some(said) = draft.groups.get_mut(group) {
+        *said = Some(row.key);
     }
     draft.facts.push(fact);
     Ok(())
-}
-
-/// Whether a thing that says one fact cannot say the other.
-fn excludes(row: &FactRow, other: &FactRow) -> bool {
-    if row.key == other.key {
-        !row.repeats
-    } else {
-        row.group != 0 && row.group == other.group
-    }
 }
 
 type Said = (Key, Vec<Arg>);
@@ -123,7 +130,7 @@ fn worded(inp: &mut Inp<'_, '_>, kind: Kind, tok: &Tok<'_>) -> Read<Said> {
             .iter()
             .find(|row| matches!(row.shape, Shape::BareName))
         {
-            Some(row) if !inp.state().facts.iter().any(|fact| fact.key == row.key) => {
+            Some(row) if !inp.state().says(row.key) => {
                 Ok((row.key, vec![Arg::Name(name(inp, "the cable")?)]))
             }
             _ => fail(inp, Fault::Fact),
@@ -144,7 +151,7 @@ fn worded(inp: &mut Inp<'_, '_>, kind: Kind, tok: &Tok<'_>) -> Read<Said> {
 fn args(inp: &mut Inp<'_, '_>, row: &'static FactRow) -> Read<Vec<Arg>> {
     Ok(match row.shape {
         Shape::Quantity(_) => vec![measure(inp, row)?],
-        Shape::Maybe(_) if peek(inp, Lexeme::Number).is_some() => vec![measure(inp, row)?],
+        Shape::Maybe(_) if number_comes(inp) => vec![measure(inp, row)?],
         Shape::Count => vec![count(inp, row)?],
         Shape::Word(_) => vec![chosen(inp, row)?],
         Shape::Name(space) => vec![Arg::Name(name(inp, named(space))?)],
@@ -212,12 +219,20 @@ fn amps(inp: &mut Inp<'_, '_>, row: &'static FactRow) -> Read<Arg> {
 
 fn amps_time(inp: &mut Inp<'_, '_>, row: &'static FactRow) -> Read<Vec<Arg>> {
     let mut args = vec![amps(inp, row)?];
-    if peek(inp, Lexeme::Number).is_some() && time_comes(inp) {
+    if number_comes(inp) && time_comes(inp) {
         let found = leaf::measured(inp, only(Dimension::Time))?;
         range::check(inp, found, "a time", &Range::usual(Dimension::Time));
         args.push(Arg::Quantity(found));
     }
     Ok(args)
+}
+
+fn number_comes(inp: &mut Inp<'_, '_>) -> bool {
+    let lexeme = inp.peek_ref().map(|tok| tok.lexeme);
+    matches!(
+        lexeme,
+        Some(Lexeme::Number | Lexeme::Negative | Lexeme::BadNumber)
+    )
 }
 
 /// Whether the quantity to come is a time: `4 h/day` after `starting 10 A` is a fact of its own.
@@ -305,8 +320,7 @@ fn bare(inp: &mut Inp<'_, '_>, kind: Kind) -> Read<Said> {
         return Ok((row.key, vec![Arg::Size(leaf::size(inp)?)]));
     }
     let at = position(inp);
-    let lacks_size =
-        sized.is_some_and(|row| !inp.state().facts.iter().any(|fact| fact.key == row.key));
+    let lacks_size = sized.is_some_and(|row| !inp.state().says(row.key));
     let found = match kind {
         Kind::Load => leaf::multiplied(inp, &[])?,
         _ => leaf::quantity(inp, &[])?,

@@ -20,7 +20,7 @@ use chumsky::{extra, inspector::SimpleState, prelude::*};
 
 use crate::{
     flaw::Flaw,
-    table::Kind,
+    table::{Key, Kind},
     token::{Lexeme, Token, lex},
     tree::{Allow, Fact, Setting, Span, Step, Thing, Way},
 };
@@ -65,8 +65,33 @@ struct Draft {
     flaws: Vec<Flaw>,
     /// Facts that could not be read while the rest of their line could.
     troubles: Vec<Trouble>,
+    /// How many findings are not kept, since there are more than are ever shown.
+    more: usize,
+    /// The facts said so far, a bit for each key, and the fact said of each group that excludes
+    /// others: what makes a thing of many facts linear.
+    said: u128,
+    groups: [Option<Key>; GROUPS],
     /// A line of facts could not be read, so that what seems missing may stand there.
     is_unsure: bool,
+}
+
+/// The groups of facts that exclude each other, the group of those that do not included.
+const GROUPS: usize = 4;
+
+impl Draft {
+    /// Adds a finding, which is made only where it is kept.
+    fn add(&mut self, flaw: impl FnOnce(&Self) -> Flaw) {
+        if self.flaws.len() < crate::file::MOST_FLAWS {
+            let flaw = flaw(self);
+            self.flaws.push(flaw);
+        } else {
+            self.more += 1;
+        }
+    }
+
+    fn says(&self, key: Key) -> bool {
+        self.said & (1 << key as u32) != 0
+    }
 }
 
 /// The grammars, built once for many lines.

@@ -29,7 +29,7 @@ pub(super) fn read<'a>(
         lines.for_each(|line| body_line(grammar, line, &mut state));
         whole::check(&mut state.0, &head, lexed.text);
     }
-    let flaws = bounded(std::mem::take(&mut state.flaws));
+    let flaws = bounded(std::mem::take(&mut state.flaws), state.more);
     let Draft {
         kind,
         facts,
@@ -57,19 +57,15 @@ pub(super) fn read<'a>(
     }
 }
 
-/// The flaws in the order of the text, each once, no more than are ever shown.
-fn bounded(mut flaws: Vec<Flaw>) -> Vec<Flaw> {
+/// The flaws in the order of the text, each once, and how many more there are.
+fn bounded(mut flaws: Vec<Flaw>, more: usize) -> Vec<Flaw> {
     flaws.sort_by_key(|flaw| (flaw.span, flaw.code));
     flaws.dedup_by(|a, b| a.span == b.span && a.code == b.code);
-    if flaws.len() > MOST_FLAWS {
-        let more = flaws.len() - MOST_FLAWS;
-        flaws.truncate(MOST_FLAWS);
-        let last = flaws.last().map_or_else(Span::default, |flaw| flaw.span);
-        flaws.push(Flaw::new(
-            Code::Syntax,
-            last,
-            format!("There are {more} more findings like these in this thing."),
-        ));
+    let more = more + flaws.len().saturating_sub(MOST_FLAWS);
+    flaws.truncate(MOST_FLAWS);
+    if let (Some(last), true) = (flaws.last(), more > 0) {
+        let message = format!("There are {more} more findings like these in this thing.");
+        flaws.push(Flaw::new(Code::Syntax, last.span, message));
     }
     flaws
 }
@@ -205,8 +201,7 @@ fn facts_line<'a>(
     troubles.extend(errors);
     for trouble in troubles {
         state.is_unsure |= !matches!(trouble.fault, trouble::Fault::Clash(..));
-        let flaw = trouble::explain(facts, trouble, state.kind);
-        state.flaws.push(flaw);
+        state.add(|draft| trouble::explain(facts, trouble, draft.kind));
     }
 }
 
@@ -268,8 +263,7 @@ fn one<'a, T>(rule: &Rule<'a, T>, line: Toks<'a>, state: &mut SimpleState<Draft>
     };
     // What was found on the way is void where the line as a whole is not read.
     state.flaws.truncate(flaws_before);
-    let flaw = trouble::explain(line, trouble, state.kind);
-    state.flaws.push(flaw);
+    state.add(|draft| trouble::explain(line, trouble, draft.kind));
     None
 }
 

@@ -169,6 +169,9 @@ impl<'a> Scene<'a> {
     }
 }
 
+/// A line of more words than this is no slip of the pen: no edit is offered for all of it.
+const MOST_WORDS: usize = 100;
+
 /// A word with its article.
 pub(super) fn a(word: &str) -> String {
     let article = if word.starts_with(['a', 'e', 'i', 'o']) {
@@ -288,17 +291,15 @@ impl Scene<'_> {
         )
     }
 
+    /// Words that stand where text belongs get quotes round them.
     fn wanted_text(&self, what: &str) -> Flaw {
         let flaw = self.syntax(format!("Text in quotes belongs here, for {what}."));
         match self.tok() {
-            Some(tok) if tok.lexeme == Lexeme::Word => {
+            Some(tok) if tok.lexeme == Lexeme::Word && self.line.len() < MOST_WORDS => {
                 let rest = tok.span.to(span_of(self.line));
+                let span = Span::new(tok.span.start, rest.end);
                 let words: Vec<&str> = self.line[self.at..].iter().map(|tok| tok.text).collect();
-                flaw.with(
-                    "put it in quotes",
-                    Span::new(tok.span.start, rest.end),
-                    format!("\"{}\"", words.join(" ")),
-                )
+                flaw.with("put it in quotes", span, format!("\"{}\"", words.join(" ")))
             }
             _ => flaw,
         }

@@ -23,8 +23,7 @@ pub(super) fn check(draft: &mut Draft, head: &Head, text: &str) {
         missing(draft, kind, head, label);
     }
     if kind == Kind::Run {
-        let flaws = order::check(&draft.steps, label, text);
-        draft.flaws.extend(flaws);
+        order::check(draft, label, text);
     }
 }
 
@@ -38,10 +37,10 @@ fn reserved(draft: &mut Draft, kind: Kind, name: &At<Name>) {
 
 /// Facts that must be said and are not; what another thing is `like` may come from there.
 fn missing(draft: &mut Draft, kind: Kind, head: &Head, label: Span) {
-    if draft.facts.iter().any(|fact| fact.key == Key::Like) {
+    if draft.says(Key::Like) {
         return;
     }
-    let says = |key: Key| draft.facts.iter().any(|fact| fact.key == key);
+    let says = |key: Key| draft.says(key);
     let row = kind.row();
     let mut lacks: Vec<String> = row
         .facts()

@@ -106,11 +106,10 @@ impl Scene<'_> {
             let (first, second) = (sentence(&fact_called(first)), fact_called(second));
             format!("{first} and {second} exclude each other: take one of the two away.")
         };
-        let before = self
-            .line
-            .iter()
-            .take_while(|tok| tok.span.end <= span.start)
-            .last();
+        let after = self.line.partition_point(|tok| tok.span.end <= span.start);
+        let before = after
+            .checked_sub(1)
+            .and_then(|before| self.line.get(before));
         let gone = before.map_or(span, |tok| tok.span.after().to(span));
         Flaw::new(Code::Syntax, span, message).with("take it away", gone, "")
     }

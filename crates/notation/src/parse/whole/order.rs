@@ -2,8 +2,9 @@
 
 use crate::{
     flaw::{Code, Flaw},
+    parse::{Draft, trouble},
     suggest::distance,
-    tree::{Back, Conductor, Span, Step, Stop},
+    tree::{Back, Conductor, Span, Step},
 };
 
 /// What the step before was, as far as the next one cares.
@@ -18,21 +19,25 @@ enum Before<'a> {
     Unread,
 }
 
-/// What is wrong with the order of a run's steps.
-pub(super) fn check(steps: &[Step], label: Span, text: &str) -> Vec<Flaw> {
-    let mut flaws = Vec::new();
+/// Adds what is wrong with the order of a run's steps.
+pub(super) fn check(draft: &mut Draft, label: Span, text: &str) {
+    let steps = std::mem::take(&mut draft.steps);
     let mut before = Before::Nothing;
-    let meant_as_fact = fact_like(steps);
-    for step in steps {
+    let meant_as_fact = fact_like(&steps);
+    for (index, step) in steps.iter().enumerate() {
         if meant_as_fact.is_some_and(|fact| std::ptr::eq(fact, step)) {
-            flaws.push(a_fact(step, text));
+            draft.add(|_| a_fact(step, text));
             continue;
         }
-        flaws.extend(misplaced(before, step, steps, text));
+        if let Some(slip) = Slip::of(before, step) {
+            draft.add(|_| slip.flaw(&steps, index, text));
+        }
         before = after(step);
     }
-    flaws.extend(ending(before, steps, label));
-    flaws
+    if let Some(flaw) = ending(before, &steps, label) {
+        draft.add(|_| flaw);
+    }
+    draft.steps = steps;
 }
 
 const fn after(step: &Step) -> Before<'_> {
@@ -44,56 +49,88 @@ const fn after(step: &Step) -> Before<'_> {
     }
 }
 
-fn misplaced(before: Before<'_>, step: &Step, steps: &[Step], text: &str) -> Option<Flaw> {
-    let flaw = |message: &str| Flaw::new(Code::Syntax, step.span(), message);
-    Some(match (before, step) {
-        (Before::Nothing, Step::Conductor(_)) => flaw(
-            "A run begins at a stop: name the part that this conductor comes from on a line above it.",
-        ),
-        (Before::Nothing, Step::Back(_)) => flaw(
-            "A run begins at a stop, so there is no way to go back yet: write the way out first.",
-        ),
-        (Before::Stop, Step::Stop(second)) => two_stops(second, steps, text),
-        (Before::Conductor(_), Step::Conductor(_)) => two_conductors(step.span(), text),
-        (Before::Conductor(_), Step::Back(_)) => flaw(
-            "`back` goes home from a stop: name the part where the way out ends on a line above it.",
-        ),
-        (Before::Home, Step::Conductor(_)) => flaw(
-            "After `back` alone the run is at its end: write `back to STOP` where it goes on from there.",
-        ),
-        (Before::Home, Step::Stop(landing)) => after_home(landing, text),
-        (Before::Home, Step::Back(_)) => {
-            flaw("This run has gone back already: take one `back` away.")
-        }
-        _ => return None,
-    })
+/// A step that does not follow the one before it.
+#[derive(Clone, Copy)]
+enum Slip {
+    ConductorFirst,
+    BackFirst,
+    TwoStops,
+    TwoConductors,
+    BackFromConductor,
+    ConductorAfterHome,
+    StopAfterHome,
+    TwoReturns,
 }
 
-/// The text of a new line above the one that begins at or before `span`, in its indentation.
+impl Slip {
+    const fn of(before: Before<'_>, step: &Step) -> Option<Self> {
+        Some(match (before, step) {
+            (Before::Nothing, Step::Conductor(_)) => Self::ConductorFirst,
+            (Before::Nothing, Step::Back(_)) => Self::BackFirst,
+            (Before::Stop, Step::Stop(_)) => Self::TwoStops,
+            (Before::Conductor(_), Step::Conductor(_)) => Self::TwoConductors,
+            (Before::Conductor(_), Step::Back(_)) => Self::BackFromConductor,
+            (Before::Home, Step::Conductor(_)) => Self::ConductorAfterHome,
+            (Before::Home, Step::Stop(_)) => Self::StopAfterHome,
+            (Before::Home, Step::Back(_)) => Self::TwoReturns,
+            _ => return None,
+        })
+    }
+
+    fn flaw(self, steps: &[Step], index: usize, text: &str) -> Flaw {
+        let span = steps.get(index).map_or_else(Span::default, Step::span);
+        let message = match self {
+            Self::TwoStops => return two_stops(steps, index, span, text),
+            Self::TwoConductors => return two_conductors(span, text),
+            Self::StopAfterHome => return after_home(span, text),
+            Self::ConductorFirst => {
+                "A run begins at a stop: name the part that this conductor comes from on a line above it."
+            }
+            Self::BackFirst => {
+                "A run begins at a stop, so there is no way to go back yet: write the way out first."
+            }
+            Self::BackFromConductor => {
+                "`back` goes home from a stop: name the part where the way out ends on a line above it."
+            }
+            Self::ConductorAfterHome => {
+                "After `back` alone the run is at its end: write `back to STOP` where it goes on from there."
+            }
+            Self::TwoReturns => "This run has gone back already: take one `back` away.",
+        };
+        Flaw::new(Code::Syntax, span, message)
+    }
+}
+
+/// A new line above the one where `span` begins, with the line ending that stands there.
 fn line_above(span: Span, text: &str, line: &str) -> (Span, String) {
-    let ending = if text.contains("\r\n") { "\r\n" } else { "\n" };
-    let at = text
-        .get(..span.start as usize)
-        .and_then(|head| head.rfind(['\n', '\r']))
-        .map_or(0, |at| at as u32 + 1);
+    let above = text.get(..span.start as usize).unwrap_or_default();
+    let at = above.rfind(['\n', '\r']).map_or(0, |at| at + 1);
+    let ending = if above[..at].ends_with("\r\n") {
+        "\r\n"
+    } else {
+        "\n"
+    };
+    let at = at as u32;
     (Span::new(at, at), format!("    {line}{ending}"))
 }
 
-fn two_stops(stop: &Stop, steps: &[Step], text: &str) -> Flaw {
+/// The line to insert is that of a conductor nearby, if there is one.
+fn two_stops(steps: &[Step], index: usize, span: Span, text: &str) -> Flaw {
+    const NEARBY: usize = 16;
     let message = "Two stops follow each other: between them belongs the conductor that joins them, such as `2.5 mm2 red 1 m`.";
-    let nearest = steps.iter().rev().filter_map(|step| match step {
-        Step::Conductor(conductor) if conductor.size.is_some() => Some(conductor),
+    let nearby = steps
+        .iter()
+        .enumerate()
+        .skip(index.saturating_sub(NEARBY))
+        .take(2 * NEARBY);
+    let conductors = nearby.filter_map(|(at, step)| match step {
+        Step::Conductor(conductor) if conductor.size.is_some() => Some((at, conductor)),
         _ => None,
     });
-    let by_distance =
-        nearest.min_by_key(|conductor| conductor.span.start.abs_diff(stop.span.start));
-    let line = by_distance.map_or("2.5 mm2 1 m", |conductor| conductor.span.of(text));
-    let (span, new) = line_above(stop.span, text, line);
-    Flaw::new(Code::Syntax, stop.span, message).with(
-        "insert a conductor, to be corrected",
-        span,
-        new,
-    )
+    let nearest = conductors.min_by_key(|&(at, _)| at.abs_diff(index));
+    let line = nearest.map_or("2.5 mm2 1 m", |(_, conductor)| conductor.span.of(text));
+    let (at, new) = line_above(span, text, line);
+    Flaw::new(Code::Syntax, span, message).with("insert a conductor, to be corrected", at, new)
 }
 
 fn two_conductors(at: Span, text: &str) -> Flaw {
@@ -102,11 +139,11 @@ fn two_conductors(at: Span, text: &str) -> Flaw {
     Flaw::new(Code::Syntax, at, message).with("insert a stop, to be renamed", span, new)
 }
 
-fn after_home(stop: &Stop, text: &str) -> Flaw {
-    let name = stop.span.of(text);
+fn after_home(span: Span, text: &str) -> Flaw {
+    let stop = trouble::shortened(span.of(text));
     let message =
-        format!("After `back` alone the run is at its end: `back to {name}` says where it lands.");
-    Flaw::new(Code::Syntax, stop.span, message)
+        format!("After `back` alone the run is at its end: `back to {stop}` says where it lands.");
+    Flaw::new(Code::Syntax, span, message)
 }
 
 fn ending(before: Before<'_>, steps: &[Step], label: Span) -> Option<Flaw> {
@@ -146,7 +183,7 @@ fn fact_like(steps: &[Step]) -> Option<&Step> {
 }
 
 fn a_fact(step: &Step, text: &str) -> Flaw {
-    let said = step.span().of(text);
+    let said = trouble::shortened(step.span().of(text));
     let message = format!("`{said}` is read as a stop of this run: `{FACT}` is meant?");
     Flaw::new(Code::UnknownFact, step.span(), message).written(step.span(), FACT)
 }
