@@ -5,6 +5,18 @@
 //! and units drives the parser, the checks, hovers, completion and the reference.
 //!
 //! This crate knows no electricity, no files and no protocol.
+//!
+//! ```
+//! use ampwright_notation::{File, Key, format::format};
+//!
+//! let file = File::parse("load fresh-pump pump 7A\n  minimum 11V\n");
+//! let pump = &file.chunks[0].thing;
+//! assert_eq!(pump.amount(Key::Minimum), Some(11.0));
+//! assert!(file.all_flaws().is_empty());
+//! assert_eq!(format(&file), "load fresh-pump pump 7 A\n    minimum 11 V\n");
+//! ```
+//!
+//! Offsets are `u32`: a text of 4 GiB or more is for the caller to refuse.
 
 pub mod colour;
 pub mod flaw;

@@ -5,8 +5,8 @@ use std::fmt::Write as _;
 use crate::{
     colour::Basic,
     table::{
-        BACK_WORDS, CASE_WORDS, CONDUCTOR_WORDS, Choice, FactRow, KindRow, LINE_WORDS, Need, Range,
-        STOP_WORDS, Shape, WordRow, kinds, terminals,
+        BACK_WORDS, CASE_WORDS, CONDUCTOR_WORDS, Choice, FactRow, Kind, KindRow, LINE_WORDS, Need,
+        Range, STOP_WORDS, Shape, WordRow, kinds, terminals,
     },
     units::{Dimension, Quantity, UNITS, Unit, plain},
 };
@@ -35,38 +35,50 @@ macro_rules! line {
 
 fn kinds_and_facts(out: &mut String) {
     line!(out, "\n## Kinds and their facts");
+    line!(out, "\n### Every part\n\n{TABLE_HEAD}");
+    Kind::Battery
+        .row()
+        .shared
+        .iter()
+        .for_each(|fact| fact_line(out, fact));
     for row in kinds() {
         kind(out, row);
     }
 }
 
+const TABLE_HEAD: &str = "| fact | what it says | unless said | may be |\n|---|---|---|---|";
+
 fn kind(out: &mut String, row: &KindRow) {
     line!(out, "\n### `{}`\n", row.word);
     line!(out, "{}.\n", sentence(row.meaning));
     line!(out, "```boat\n{}\n```", row.example);
-    if row.facts().next().is_some() {
-        line!(
-            out,
-            "\n| fact | what it says | unless said | may be |\n|---|---|---|---|"
-        );
+    if !row.facts.is_empty() {
+        line!(out, "\n{TABLE_HEAD}");
     }
-    for fact in row.facts() {
-        let pattern = if fact.need == Need::Optional {
-            code(&fact.pattern())
-        } else {
-            format!("**{}**", code(&fact.pattern()))
-        };
-        line!(
-            out,
-            "| {pattern} | {} | {} | {} |",
-            fact.help,
-            unless_said(fact),
-            may_be(fact)
-        );
+    row.facts.iter().for_each(|fact| fact_line(out, fact));
+    if row.kind == Kind::Panel {
+        out.push_str(include_str!("reference/ways.md"));
     }
-    for fact in row.facts().filter(|fact| !fact.choices().is_empty()) {
-        choices(out, fact.choices());
-    }
+    row.facts
+        .iter()
+        .filter(|fact| !fact.choices().is_empty())
+        .for_each(|fact| choices(out, fact.choices()));
+}
+
+fn fact_line(out: &mut String, fact: &FactRow) {
+    let pattern = code(&fact.pattern());
+    let pattern = if fact.need == Need::Optional {
+        pattern
+    } else {
+        format!("**{pattern}**")
+    };
+    line!(
+        out,
+        "| {pattern} | {} | {} | {} |",
+        fact.help,
+        unless_said(fact),
+        may_be(fact)
+    );
 }
 
 fn choices(out: &mut String, choices: &[Choice]) {

@@ -280,6 +280,14 @@ mod tests {
         }
     }
 
+    /// What the parser keeps one place for each of.
+    #[test]
+    fn groups_and_keys_are_few() {
+        for fact in kinds().flat_map(super::KindRow::facts) {
+            assert!(fact.group < 4 && (fact.key as u32) < u128::BITS);
+        }
+    }
+
     #[test]
     fn every_row_is_explained() {
         for row in kinds() {

@@ -201,7 +201,7 @@ pub static STOP_WORDS: [WordRow; 12] = [
 pub static CASE_WORDS: [WordRow; 6] = [
     word(
         "on",
-        "on NAME [A]",
+        "on NAME [A or W]",
         "the load or source runs; a current or power says how much",
     ),
     word("off", "off NAME", "it does not run"),
