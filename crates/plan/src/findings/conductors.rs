@@ -1,17 +1,26 @@
 //! The family *conductors*: what they carry and what they lose.
 
-use ampwright_electrics::conductor::{Size, area};
+use ampwright_electrics::{
+    conductor::{Size, area},
+    protection::adiabatic,
+    quantity::Celsius,
+};
 
 use super::{Desk, registry::Code};
 use crate::{
     finding::{Finding, Severity},
     say,
-    study::{cables::DesignBy, moments::Label, reach::way_to},
+    study::{
+        cables::{DesignBy, brief_at},
+        moments::Label,
+        reach::way_to,
+    },
     wiring::{Conductor, Way},
 };
 
 pub(super) fn find(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     undersized(desk, found);
+    overheated(desk, found);
     drops(desk, found);
     below_minimum(desk, found);
 }
@@ -44,6 +53,38 @@ fn undersized(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         found.push(
             Finding::new(Code::UndersizedConductor, conductor.site, message)
                 .at(severity)
+                .measuring(amps, allowed, "A"),
+        );
+    }
+}
+
+/// A brief current is held against what heats the copper: I²t over k²S² (IEC 60364-5-54).
+fn overheated(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    let plan = desk.plan;
+    for (index, conductor) in plan.wiring.conductors.iter().enumerate() {
+        let Some((brief, draw)) = brief_at(&plan.study.rule, conductor.edge) else {
+            continue;
+        };
+        let (Some(size), Some(seconds)) = (conductor.size, plan.study.base.brief[draw as usize])
+        else {
+            continue;
+        };
+        let amps = brief + plan.study.cables[index].design.amps;
+        let k = adiabatic::k(Celsius(plan.study.cables[index].stuff.insulation));
+        let mm2 = area(size, desk.circuit.rules.areas()).0 * f64::from(conductor.parallel);
+        let allowed = k.value * mm2 / seconds.max(1e-3).sqrt();
+        if amps <= allowed + 1e-6 {
+            continue;
+        }
+        let name = &plan.model.get(plan.wiring.draws[draw as usize].part).name;
+        let message = format!(
+            "{name} draws {} through this {} conductor for {seconds} s, which its copper bears only up to {}.",
+            say::amps(amps),
+            say::size(size),
+            say::amps(allowed),
+        );
+        found.push(
+            Finding::new(Code::UndersizedConductor, conductor.site, message)
                 .measuring(amps, allowed, "A"),
         );
     }

@@ -319,9 +319,26 @@ impl Design {
     }
 }
 
-/// What a contact has to carry.
+/// What a contact has to carry: like a conductor, and the brief loads too, since a contact that
+/// opens or closes under their current welds.
 pub fn contact_design(rule: &ByRule, edge: petgraph::graph::EdgeIndex) -> Design {
-    design(rule, edge)
+    let steady = design(rule, edge);
+    let Some((amps, draw)) = brief_at(rule, edge) else {
+        return steady;
+    };
+    let certain = steady.certain.max(amps);
+    let mut design = Design { certain, ..steady };
+    design.take(amps, DesignBy::Alone(draw));
+    if let Some((everything, moment)) = rule.largest(edge, |label| !is_case(label)) {
+        design.take(everything + amps, DesignBy::OnTop(draw, moment));
+    }
+    design
+}
+
+/// The largest brief current of an edge, A, and whose it is.
+pub fn brief_at(rule: &ByRule, edge: petgraph::graph::EdgeIndex) -> Option<(f64, u32)> {
+    let draw = rule.brief.by.get(edge.index()).copied().flatten()?;
+    Some((rule.brief.amps[edge.index()], draw))
 }
 
 /// Each link is designed for its bank's whole current.
@@ -379,11 +396,11 @@ fn bank_design(
     }
     let moments = || rule.moments.iter().enumerate();
     for (index, solved) in moments().filter(|(_, solved)| is_case(&solved.moment.label)) {
-        design.take(whole(&solved.amps), DesignBy::Moment(index));
+        design.take(whole(solved.steady()), DesignBy::Moment(index));
     }
     design.certain = design.amps;
     for (index, solved) in moments().filter(|(_, solved)| !is_case(&solved.moment.label)) {
-        let amps = whole(&solved.amps);
+        let amps = whole(solved.steady());
         design.take(amps, DesignBy::Moment(index));
         if let Some(draw) = by(&rule.top) {
             design.take(amps + whole(&rule.top.amps), DesignBy::OnTop(draw, index));

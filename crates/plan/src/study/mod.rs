@@ -17,7 +17,10 @@ mod returns;
 
 use std::ops::Deref;
 
-use ampwright_electrics::rules::{LoadClass, RuleName, RuleSet};
+use ampwright_electrics::{
+    protection::adiabatic::LONGEST,
+    rules::{LoadClass, RuleName, RuleSet},
+};
 use ampwright_notation::{Key, Kind};
 use petgraph::graph::NodeIndex;
 use rustc_hash::FxHashMap;
@@ -47,6 +50,8 @@ pub struct Base {
     pub draw_of: FxHashMap<PartId, u32>,
     /// For each draw: it runs on top of everything else (short-time, or behind a push button).
     pub on_top: Vec<bool>,
+    /// For each draw that runs only briefly, how long, s: held against the conductor's heating, not its ampacity.
+    pub brief: Vec<Option<f64>>,
     /// For each draw its class.
     pub class: Vec<LoadClass>,
     /// For each draw whether its drop limit is the strict one.
@@ -149,6 +154,7 @@ impl Base {
                 .map(|(index, draw)| (draw.part, index as u32))
                 .collect(),
             on_top: Vec::new(),
+            brief: Vec::new(),
             class: Vec::new(),
             critical: Vec::new(),
             rule_ohms: Vec::new(),
@@ -169,8 +175,12 @@ impl Base {
                 .word(Key::Class)
                 .and_then(|word| word.parse().ok())
                 .unwrap_or(LoadClass::Other);
-            let short = draw.kind == DrawKind::Load
-                && (facts.has(Key::ShortTime) || class == LoadClass::Starter);
+            let seconds = (draw.kind == DrawKind::Load)
+                .then(|| short_time(&facts, class))
+                .flatten();
+            let short = seconds.is_some();
+            self.brief
+                .push(seconds.filter(|seconds| *seconds <= LONGEST.value.0));
             self.on_top.push(
                 short
                     || self.behind_a_button(wiring, draw.plus)
@@ -209,6 +219,13 @@ impl Base {
             })
             .collect();
     }
+}
+
+/// How long a load runs at a time, s; `None` for one that runs as long as it likes. A starter's
+/// default is what counts as brief.
+fn short_time(facts: &Facts<'_>, class: LoadClass) -> Option<f64> {
+    let starter = (class == LoadClass::Starter).then_some(LONGEST.value.0);
+    facts.amount(Key::ShortTime).or(starter)
 }
 
 /// A size as a key.

@@ -1,13 +1,15 @@
 //! What a return conductor can be made to carry.
 //!
-//! A return is protected by the devices of the circuits that come home through it: the largest
-//! finite sustained current of the live conductors all of whose loads can return through it. It is
-//! found bank by bank, since a current goes home to the bank it came from.
+//! A return that a bar stands behind is the way home of every fault to that bar: it carries the
+//! largest finite sustained current of the live conductors all of whose loads come home through
+//! it. A return that only loads stand behind, with no bar, carries what can reach the `+` of
+//! those loads. Both bank by bank, since a current goes home to the bank it came from.
 //!
 //! Both nets are condensed to trees first: conductors in a ring belong to one node, for a load
 //! behind a ring can come home through any part of it.
 
 use ampwright_electrics::flow::Sustained;
+use ampwright_notation::Kind;
 use petgraph::graph::{EdgeIndex, NodeIndex};
 use rustc_hash::FxHashMap;
 
@@ -21,11 +23,15 @@ use crate::wiring::Link;
 /// The figure of each return and the device that it comes from.
 pub(super) type Returns = Vec<Option<(f64, Option<u32>)>>;
 
-/// For each conductor of the home net the most it can be made to carry for ever.
-pub(super) fn returns(circuit: &Circuit<'_>, sustained: &[Option<Sustained>]) -> Returns {
+/// For each conductor of the home net the most it can be made to carry for ever. `sustained` gives
+/// for a bank what its batteries alone make each live conductor carry, short taps left out.
+pub(super) fn returns(
+    circuit: &Circuit<'_>,
+    sustained: impl Fn(&Bank) -> Vec<Option<Sustained>>,
+) -> Returns {
     let mut answer: Returns = vec![None; circuit.wiring.conductors.len()];
-    for (index, bank) in circuit.banks.list.iter().enumerate() {
-        for_bank(circuit, index as u32, bank, sustained, &mut answer);
+    for bank in &circuit.banks.list {
+        for_bank(circuit, bank, &sustained(bank), &mut answer);
     }
     answer
 }
@@ -41,53 +47,144 @@ struct Tree {
 
 fn for_bank(
     circuit: &Circuit<'_>,
-    index: u32,
     bank: &Bank,
     sustained: &[Option<Sustained>],
     answer: &mut Returns,
 ) {
     let live = Tree::grow(circuit, &bank.tops, Direction::Out);
     let home = Tree::grow(circuit, &bank.bottoms, Direction::Home);
-    let mut carries: Vec<Option<(f64, Option<u32>)>> = vec![None; home.depth.len()];
-    let meets = live_meets(circuit, index, &live, &home);
-    for (conductor, sustained) in sustained.iter().enumerate() {
-        let Some(sustained) =
-            sustained.filter(|sustained| sustained.amps.is_finite() && sustained.amps > 0.0)
-        else {
-            continue;
-        };
-        let Some(meet) = meets.get(&(conductor as u32)).copied() else {
-            continue;
-        };
-        let known = &mut carries[meet.index()];
-        if known.is_none_or(|known| sustained.amps > known.0) {
-            *known = Some((sustained.amps, sustained.device));
-        }
-    }
-    gather(&home, &mut carries);
+    let through_bars = through_bars(circuit, sustained, &live, &home);
+    let own = own_circuits(circuit, sustained, &live, &home);
+    let barred = behind_bars(circuit, &home);
     for (conductor, node) in home.conductors(circuit) {
-        if let Some(found) = carries[node.index()] {
-            let known = &mut answer[conductor as usize];
-            if known.is_none_or(|known| found.0 > known.0) {
-                *known = Some(found);
-            }
-        }
+        let found = if barred[node.index()] {
+            through_bars[node.index()]
+        } else {
+            own[node.index()].total()
+        };
+        raise(&mut answer[conductor as usize], found);
     }
 }
 
-/// For each live conductor where in the home tree the ways home of all its loads meet.
-fn live_meets(
+type Figure = Option<(f64, Option<u32>)>;
+
+fn raise(known: &mut Figure, found: Figure) {
+    if let Some(found) = found.filter(|found| known.is_none_or(|known| found.0 > known.0)) {
+        *known = Some(found);
+    }
+}
+
+/// For each node of the home tree the largest figure of the live conductors whose loads all come
+/// home through it.
+fn through_bars(
     circuit: &Circuit<'_>,
-    bank: u32,
+    sustained: &[Option<Sustained>],
     live: &Tree,
     home: &Tree,
-) -> FxHashMap<u32, NodeIndex> {
+) -> Vec<Figure> {
+    let mut carries: Vec<Figure> = vec![None; home.depth.len()];
+    let meets = live_meets(circuit, live, home);
+    for (conductor, sustained) in sustained.iter().enumerate() {
+        let finite =
+            sustained.filter(|sustained| sustained.amps.is_finite() && sustained.amps > 0.0);
+        if let (Some(sustained), Some(meet)) = (finite, meets.get(&(conductor as u32))) {
+            raise(
+                &mut carries[meet.index()],
+                Some((sustained.amps, sustained.device)),
+            );
+        }
+    }
+    for &node in home.order.iter().rev() {
+        if let Some(parent) = home.parent(node) {
+            let own = carries[node.index()];
+            raise(&mut carries[parent.index()], own);
+        }
+    }
+    carries
+}
+
+/// What reaches the `+` of some loads: one figure for each device, for they may share one.
+#[derive(Clone, Default)]
+struct Feeds(Vec<(Option<u32>, f64)>);
+
+impl Feeds {
+    fn add(&mut self, device: Option<u32>, amps: f64) {
+        let same = self
+            .0
+            .iter()
+            .position(|(known, _)| *known == device && device.is_some());
+        match same {
+            Some(known) => self.0[known].1 = self.0[known].1.max(amps),
+            // Past a handful of devices the sum alone matters, and adding up is the safe reading.
+            None if self.0.len() >= MOST_FEEDS => self.0[0].1 += amps,
+            None => self.0.push((device, amps)),
+        }
+    }
+
+    fn total(&self) -> Figure {
+        let sum: f64 = self.0.iter().map(|(_, amps)| amps).sum();
+        (sum.is_finite() && sum > 0.0)
+            .then(|| (sum, self.0.first().and_then(|(device, _)| *device)))
+    }
+}
+
+/// Devices told apart behind one return.
+const MOST_FEEDS: usize = 8;
+
+/// For each node of the home tree what reaches the `+` of the loads behind it, up to the first bar.
+fn own_circuits(
+    circuit: &Circuit<'_>,
+    sustained: &[Option<Sustained>],
+    live: &Tree,
+    home: &Tree,
+) -> Vec<Feeds> {
+    let mut feeds = vec![Feeds::default(); home.depth.len()];
+    for draw in &circuit.wiring.draws {
+        if live.net[draw.plus.index()].is_none() || home.net[draw.minus.index()].is_none() {
+            continue;
+        }
+        for conductor in circuit.wiring.conductors_at(draw.plus) {
+            if let Some(sustained) = sustained[conductor as usize] {
+                feeds[draw.minus.index()].add(sustained.device, sustained.amps);
+            }
+        }
+    }
+    for &node in home.order.iter().rev() {
+        let Some(parent) = home.parent(node).filter(|_| !is_bar(circuit, node)) else {
+            continue;
+        };
+        for (device, amps) in feeds[node.index()].clone().0 {
+            feeds[parent.index()].add(device, amps);
+        }
+    }
+    feeds
+}
+
+/// For each node of the home tree whether it is a bar or has one behind it.
+fn behind_bars(circuit: &Circuit<'_>, home: &Tree) -> Vec<bool> {
+    let mut barred: Vec<bool> = (0..home.depth.len())
+        .map(|node| is_bar(circuit, NodeIndex::new(node)))
+        .collect();
+    for &node in home.order.iter().rev() {
+        if let Some(parent) = home.parent(node) {
+            barred[parent.index()] |= barred[node.index()];
+        }
+    }
+    barred
+}
+
+fn is_bar(circuit: &Circuit<'_>, node: NodeIndex) -> bool {
+    matches!(
+        circuit.kind_at(node),
+        Some(Kind::Busbar | Kind::Block | Kind::Panel)
+    )
+}
+
+/// For each live conductor where in the home tree the ways home of all its loads meet.
+fn live_meets(circuit: &Circuit<'_>, live: &Tree, home: &Tree) -> FxHashMap<u32, NodeIndex> {
     let mut meet: Vec<Option<NodeIndex>> = vec![None; live.depth.len()];
     for draw in &circuit.wiring.draws {
-        let ours = circuit.live[draw.plus.index()]
-            .is_some_and(|reach| belongs(circuit, reach.source, bank))
-            || live.net[draw.plus.index()].is_some();
-        if ours && live.net[draw.plus.index()].is_some() && home.net[draw.minus.index()].is_some() {
+        if live.net[draw.plus.index()].is_some() && home.net[draw.minus.index()].is_some() {
             let known = &mut meet[draw.plus.index()];
             *known = Some(known.map_or(draw.minus, |known| home.meeting(known, draw.minus)));
         }
@@ -102,23 +199,6 @@ fn live_meets(
     live.conductors(circuit)
         .filter_map(|(conductor, node)| Some((conductor, meet[node.index()]?)))
         .collect()
-}
-
-fn belongs(circuit: &Circuit<'_>, supply: u32, bank: u32) -> bool {
-    circuit.banks.of_supply.get(&supply) == Some(&bank)
-}
-
-/// Hands each figure on towards the root: a return carries what any of its circuits can.
-fn gather(home: &Tree, carries: &mut [Option<(f64, Option<u32>)>]) {
-    for &node in home.order.iter().rev() {
-        let (Some(own), Some(parent)) = (carries[node.index()], home.parent(node)) else {
-            continue;
-        };
-        let known = &mut carries[parent.index()];
-        if known.is_none_or(|known| own.0 > known.0) {
-            *known = Some(own);
-        }
-    }
 }
 
 impl Tree {

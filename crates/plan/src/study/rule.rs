@@ -30,6 +30,8 @@ pub struct Solved {
     pub moment: Moment,
     /// For each edge of the graph its current from source to target, A.
     pub amps: Vec<f64>,
+    /// The same without loads that run only briefly, where the moment has any.
+    pub steady: Option<Vec<f64>>,
     /// For each node its loss, V: below a source's `+` negative, above its `-` positive.
     pub volts: Vec<f64>,
     /// For each draw whether it has a closed way round.
@@ -50,10 +52,12 @@ pub struct OneByOne {
 pub struct ByRule {
     /// The cases and the variants of `everything`.
     pub moments: Vec<Solved>,
-    /// Each load alone, at its full.
+    /// Each load alone, at its full, but the brief ones.
     pub alone: OneByOne,
     /// Each load that runs on top of everything, alone.
     pub top: OneByOne,
+    /// Each load that runs only briefly, alone.
+    pub brief: OneByOne,
     /// Each charging source alone, at its maximum.
     pub charging: OneByOne,
     /// For each draw its largest drop alone, V.
@@ -106,7 +110,12 @@ impl ByRule {
         everything: impl Iterator<Item = Vec<bool>>,
     ) {
         let edges = circuit.wiring.graph.edge_count();
-        for largest in [&mut self.alone, &mut self.top, &mut self.charging] {
+        for largest in [
+            &mut self.alone,
+            &mut self.top,
+            &mut self.brief,
+            &mut self.charging,
+        ] {
             *largest = OneByOne {
                 amps: vec![0.0; edges],
                 by: vec![None; edges],
@@ -148,15 +157,18 @@ impl ByRule {
             };
             draws.iter().map(wired).collect()
         };
+        let is_brief = |&draw: &u32| circuit.brief[draw as usize].is_some();
+        let (brief, all): (Vec<u32>, Vec<u32>) = all.into_iter().partition(is_brief);
         self.alone
             .take(state, &state.solver.largest_alone(&pairs(&all)), &all);
         let top: Vec<u32> = all
             .into_iter()
             .filter(|&draw| circuit.on_top[draw as usize])
             .collect();
-        if !top.is_empty() {
-            self.top
-                .take(state, &state.solver.largest_alone(&pairs(&top)), &top);
+        for (largest, draws) in [(&mut self.top, top), (&mut self.brief, brief)] {
+            if !draws.is_empty() {
+                largest.take(state, &state.solver.largest_alone(&pairs(&draws)), &draws);
+            }
         }
     }
 
@@ -206,24 +218,33 @@ impl ByRule {
             .iter()
             .enumerate()
             .filter(|(_, solved)| wanted(&solved.moment.label));
-        moments
-            .map(|(index, solved)| {
-                (
-                    solved.amps.get(edge.index()).copied().unwrap_or(0.0).abs(),
-                    index,
-                )
-            })
-            .fold(None, |best: Option<(f64, usize)>, next| {
+        let amps = |solved: &Solved| {
+            solved
+                .steady()
+                .get(edge.index())
+                .copied()
+                .unwrap_or(0.0)
+                .abs()
+        };
+        moments.map(|(index, solved)| (amps(solved), index)).fold(
+            None,
+            |best: Option<(f64, usize)>, next| {
                 if best.is_none_or(|best| next.0 > best.0 + 1e-9) {
                     Some(next)
                 } else {
                     best
                 }
-            })
+            },
+        )
     }
 }
 
 impl Solved {
+    /// Each edge's current without loads that run only briefly, A.
+    pub fn steady(&self) -> &[f64] {
+        self.steady.as_ref().unwrap_or(&self.amps)
+    }
+
     /// The drop at a draw, V; negative never, 0 where it is not on.
     pub fn drop_at(&self, plus: NodeIndex, minus: NodeIndex) -> f64 {
         self.volts[minus.index()] - self.volts[plus.index()]
@@ -306,36 +327,52 @@ impl State {
         let powered: Vec<bool> = (0..circuit.wiring.draws.len() as u32)
             .map(|draw| self.powers(circuit, draw))
             .collect();
+        let (volts, amps) = self.flow(circuit, &moment, &powered, |_| true);
+        let is_brief = |draw: u32| circuit.brief[draw as usize].is_some();
+        let any_brief = moment.draws.iter().any(|&(draw, _)| is_brief(draw));
+        let steady = any_brief.then(|| {
+            self.flow(circuit, &moment, &powered, |draw| !is_brief(draw))
+                .1
+        });
+        Solved {
+            moment,
+            amps,
+            steady,
+            volts,
+            powered,
+        }
+    }
+
+    /// Each node's loss and each edge's current, with the wanted draws of a moment on.
+    fn flow(
+        &self,
+        circuit: &Circuit<'_>,
+        moment: &Moment,
+        powered: &[bool],
+        wanted: impl Fn(u32) -> bool,
+    ) -> (Vec<f64>, Vec<f64>) {
         let mut injections: Vec<(u32, f64)> = Vec::with_capacity(2 * moment.draws.len());
+        let mut inject = |out: NodeIndex, into: NodeIndex, amps: f64| {
+            injections.push((out.index() as u32, -amps));
+            injections.push((into.index() as u32, amps));
+        };
         for &(draw, amps) in moment
             .draws
             .iter()
-            .filter(|(draw, _)| powered[*draw as usize])
+            .filter(|(draw, _)| powered[*draw as usize] && wanted(*draw))
         {
             let draw = &circuit.wiring.draws[draw as usize];
-            injections.push((draw.plus.index() as u32, -amps));
-            injections.push((draw.minus.index() as u32, amps));
+            inject(draw.plus, draw.minus, amps);
         }
         for &(supply, amps) in &moment.charging {
             let supply = &circuit.wiring.supplies[supply as usize];
             if self.joins(supply.plus, supply.minus) {
-                injections.push((supply.plus.index() as u32, amps));
-                injections.push((supply.minus.index() as u32, -amps));
+                inject(supply.minus, supply.plus, amps);
             }
         }
-        let Solution {
-            volts,
-            amps: by_branch,
-            ..
-        } = self.solver.solve(&injections);
-        let current = |&branch: &u32| by_branch.get(branch as usize).copied().unwrap_or(0.0);
-        let amps = self.branch_of.iter().map(current).collect();
-        Solved {
-            moment,
-            amps,
-            volts,
-            powered,
-        }
+        let Solution { volts, amps, .. } = self.solver.solve(&injections);
+        let current = |&branch: &u32| amps.get(branch as usize).copied().unwrap_or(0.0);
+        (volts, self.branch_of.iter().map(current).collect())
     }
 }
 

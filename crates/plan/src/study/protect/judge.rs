@@ -25,7 +25,7 @@ pub(super) struct Judge<'a> {
     pub(super) taps: Vec<Option<Tap>>,
     /// Conductors whose sustained current is over their ceiling.
     pub(super) over: Vec<bool>,
-    /// For each conductor metres of over-loaded conductor above it in one piece.
+    /// For each conductor metres of over-loaded conductor above it in one piece, none of it thicker.
     pub(super) above: Vec<f64>,
 }
 
@@ -57,21 +57,23 @@ impl<'a> Judge<'a> {
     }
 
     /// The ceiling of a conductor, A; none where its size is unknown.
-    fn allowed(&self, conductor: u32) -> Limit {
+    pub(super) fn allowed(&self, conductor: u32) -> Limit {
         self.circuit.ceiling_of(&self.cables[conductor as usize])
     }
 
-    /// The live conductors' sustained currents without the short taps: what their device lets
-    /// through is what their circuit's return has to carry.
-    pub(super) fn sustained_but_taps(&self) -> Vec<Option<Sustained>> {
-        let taps = |index: u32| {
+    /// Sustained currents without those of short taps: what a tap's device lets through is what
+    /// its circuit's return has to carry.
+    pub(super) fn without_taps(&self, sustained: &[Option<Sustained>]) -> Vec<Option<Sustained>> {
+        let is_tap = |index: u32| {
             self.over[index as usize]
                 && self
                     .tap_below(index)
                     .is_some_and(|tap| self.is_short(index, tap))
         };
-        let all = self.protection.sustained.iter().enumerate();
-        all.map(|(index, sustained)| sustained.filter(|_| !taps(index as u32)))
+        sustained
+            .iter()
+            .enumerate()
+            .map(|(index, sustained)| sustained.filter(|_| !is_tap(index as u32)))
             .collect()
     }
 

@@ -88,6 +88,9 @@ pub(super) struct Flow {
     pub(super) lengths: Vec<f64>,
 }
 
+/// With more banks than half of this, all of them together stand for each: safe, and bounded.
+const MOST_BANKS: usize = 64;
+
 impl Protection {
     /// Computes it.
     pub fn of(circuit: &Circuit<'_>, cables: &[Cable]) -> Self {
@@ -113,7 +116,24 @@ impl Protection {
         let unfused_net = circuit.unfused_net();
         protection.cranking = circuit.cranking(&unfused_net);
         let judge = Judge::new(circuit, cables, &protection, &unfused_net);
-        let returns = returns::returns(circuit, &judge.sustained_but_taps());
+        let one_source =
+            circuit.wiring.supplies.len() == 1 || circuit.banks.list.len() * 2 > MOST_BANKS;
+        let returns = returns::returns(circuit, |bank| {
+            if one_source {
+                return judge.without_taps(&protection.sustained);
+            }
+            let sources: Vec<(u32, f64)> = bank
+                .tops
+                .iter()
+                .map(|top| (top.index() as u32, f64::INFINITY))
+                .collect();
+            let found = sustained(&LiveNet {
+                nodes,
+                edges: &flow.edges,
+                sources: &sources,
+            });
+            judge.without_taps(&circuit.per_conductor(&flow, &found))
+        });
         let (unfused, exceeded) = judge.verdict(&returns);
         Self {
             returns,

@@ -62,34 +62,42 @@ impl<'a> Judge<'a> {
         ))
     }
 
+    /// A tap begins where it leaves something thicker, or something that its protection suits.
     pub(super) fn measure_above(&mut self, order: &[NodeIndex]) {
-        let mut piece = vec![0.0; self.circuit.live.len()];
+        // Metres of over-loaded conductor that lead to each node, and the ceiling of the last.
+        let mut piece = vec![(0.0, f64::INFINITY); self.circuit.live.len()];
         for &node in order {
             let Some((from, link)) = self.up(node) else {
                 continue;
             };
             piece[node.index()] = match link {
-                Link::Conductor(index) => {
-                    self.above[*index as usize] = piece[from.index()];
-                    let metres = self.circuit.wiring.conductors[*index as usize]
-                        .metres
-                        .unwrap_or(0.0);
-                    if self.over[*index as usize] {
-                        piece[from.index()] + metres
-                    } else {
-                        0.0
-                    }
-                }
+                Link::Conductor(index) => self.piece_beyond(*index, piece[from.index()]),
                 Link::Contact(index)
                     if self.circuit.wiring.contacts[*index as usize]
                         .protects
                         .is_some() =>
                 {
-                    0.0
+                    (0.0, f64::INFINITY)
                 }
                 _ => piece[from.index()],
             };
         }
+    }
+
+    fn piece_beyond(&mut self, index: u32, (metres, ceiling): (f64, f64)) -> (f64, f64) {
+        let own = self.allowed(index).strict();
+        let above = if ceiling > own + 1e-6 { 0.0 } else { metres };
+        self.above[index as usize] = above;
+        if !self.over[index as usize] {
+            return (0.0, f64::INFINITY);
+        }
+        (
+            above
+                + self.circuit.wiring.conductors[index as usize]
+                    .metres
+                    .unwrap_or(0.0),
+            own,
+        )
     }
 
     /// From the far ends back: where every way on ends at a device.

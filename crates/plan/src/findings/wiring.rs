@@ -1,6 +1,0 @@
-//! The family *wiring*.
-
-use super::Desk;
-use crate::finding::Finding;
-
-pub(super) const fn find(_desk: &Desk<'_>, _found: &mut Vec<Finding>) {}

@@ -1,0 +1,295 @@
+//! Small boats, each safe or unsafe in one way, held against the family *protection*.
+
+use ampwright_plan::{Plan, Severity};
+
+/// Codes and severities of the family, and every other error, with the words each stands on.
+fn found(text: &str) -> Vec<String> {
+    let plan = Plan::of_text(text);
+    let wanted = plan.findings.iter().filter(|finding| {
+        finding.code.entry().family.word() == "protection" || finding.severity == Severity::Error
+    });
+    wanted
+        .map(|finding| {
+            let words = plan.sources.words(finding.site);
+            format!(
+                "{} {} on {words}",
+                finding.severity.word(),
+                finding.code.word()
+            )
+        })
+        .collect()
+}
+
+const BASE: &str = "
+boat test
+    system 12 V
+battery house agm 100 Ah
+fuse main bolt-down 80 A
+isolator cut 250 A
+busbar negative negative 100 A
+    posts 10
+busbar positive positive 100 A
+    posts 10
+fuse small blade 10 A
+load lamp lighting 10 W
+run home
+    negative
+    16 mm2 black 5 m
+    house -
+";
+
+const FEED: &str = "
+run feed
+    house +
+    16 mm2 red 0.15 m
+    main
+    16 mm2 red 0.4 m
+    cut
+    16 mm2 red 5 m
+    positive
+";
+
+const LAMP: &str = "
+run lamp
+    positive
+    2.5 mm2 red 0.15 m
+    small
+    2.5 mm2 red 4 m
+    lamp
+    back black to negative
+";
+
+fn check(parts: &[&str], expected: &[&str]) {
+    assert_eq!(found(&parts.concat()), expected);
+}
+
+fn check_has(parts: &[&str], expected: &str) {
+    let found = found(&parts.concat());
+    assert!(found.iter().any(|line| line == expected), "{found:#?}");
+}
+
+#[test]
+fn a_sound_boat_is_left_alone_and_a_short_tap_is_excused() {
+    check(&[BASE, FEED, LAMP], &[]);
+}
+
+#[test]
+fn a_tap_that_is_not_short_needs_its_device_where_it_begins() {
+    let long = LAMP.replace("red 0.15 m", "red 0.5 m");
+    check(
+        &[BASE, FEED, &long],
+        &["error fuse-exceeds-conductor on 2.5 mm2 red 0.5 m"],
+    );
+}
+
+#[test]
+fn a_fuse_moved_to_the_far_end_is_missed_once() {
+    let moved = "
+run feed
+    house +
+    16 mm2 red 0.15 m
+    cut
+    16 mm2 red 5 m
+    main
+    16 mm2 red 0.4 m
+    positive
+";
+    check(
+        &[BASE, moved, LAMP],
+        &["error unfused-run on 16 mm2 red 5 m"],
+    );
+}
+
+#[test]
+fn one_missing_device_before_many_circuits_is_one_finding() {
+    let mut text = FEED.replace("    main\n    16 mm2 red 0.4 m\n", "");
+    for lamp in 1..=8 {
+        text.push_str(&format!(
+            "load lamp-{lamp} lighting 5 W\nrun lamp-{lamp}\n    positive\n    2.5 mm2 red 4 m\n    lamp-{lamp}\n    back black to negative\n"
+        ));
+    }
+    check(&[BASE, &text], &["error unfused-run on 16 mm2 red 5 m"]);
+}
+
+#[test]
+fn a_circuit_without_a_fuse_of_its_own_is_held_against_the_main_one() {
+    let bare = LAMP.replace("    2.5 mm2 red 0.15 m\n    small\n", "");
+    check(
+        &[BASE, FEED, &bare],
+        &["error fuse-exceeds-conductor on 2.5 mm2 red 4 m"],
+    );
+}
+
+#[test]
+fn a_thin_return_behind_a_thick_feed_is_found() {
+    let thin = BASE.replace("16 mm2 black 5 m", "4 mm2 black 5 m");
+    check(
+        &[&thin, FEED, LAMP],
+        &["error fuse-exceeds-conductor on 4 mm2 black 5 m"],
+    );
+}
+
+#[test]
+fn two_fuses_in_parallel_add_up() {
+    let second = "
+fuse second bolt-down 80 A
+run beside
+    house +
+    16 mm2 red 0.15 m
+    second
+    16 mm2 red 0.4 m
+    cut feed
+";
+    check_has(
+        &[BASE, FEED, LAMP, second],
+        "error fuse-exceeds-conductor on 16 mm2 red 5 m",
+    );
+}
+
+#[test]
+fn a_stub_before_an_oversized_fuse_is_found() {
+    let stub = FEED.replace("16 mm2 red 0.15 m", "2.5 mm2 red 0.15 m");
+    check(
+        &[BASE, &stub, LAMP],
+        &["error fuse-exceeds-conductor on 2.5 mm2 red 0.15 m"],
+    );
+}
+
+#[test]
+fn what_hangs_on_a_post_without_any_device_is_found_however_short() {
+    let direct = "
+load clock electronics 0.1 A
+run clock
+    house +
+    1.5 mm2 red 0.1 m
+    clock
+    1.5 mm2 black 0.1 m
+    negative
+";
+    check_has(
+        &[BASE, FEED, LAMP, direct],
+        "error unfused-run on 1.5 mm2 red 0.1 m",
+    );
+}
+
+const CRANKING: &str = "
+boat test
+    system 12 V
+battery house agm 100 Ah
+isolator cut 250 A
+load starter starter 200 A
+run starter
+    house +
+    50 mm2 red 1.5 m
+    cut
+    50 mm2 red 1 m
+    starter
+    50 mm2 black 2 m
+    house -
+";
+
+#[test]
+fn a_cranking_feed_is_exempt_and_what_is_tapped_off_it_is_not() {
+    check(&[CRANKING], &[]);
+    let tapped = "
+load heater heater 5 A
+run heater
+    cut out
+    2.5 mm2 red 2 m
+    heater
+    2.5 mm2 black 2 m
+    house -
+";
+    check(
+        &[CRANKING, tapped],
+        &["error unfused-run on 2.5 mm2 red 2 m"],
+    );
+}
+
+#[test]
+fn a_boat_without_an_isolator_is_told_once() {
+    let none = FEED.replace("    cut\n    16 mm2 red 5 m\n", "");
+    check(&[BASE, &none, LAMP], &["advice no-isolator on lamp"]);
+}
+
+#[test]
+fn a_feed_round_the_isolator_is_found() {
+    let round = "
+fuse other bolt-down 50 A
+run round
+    house +
+    16 mm2 red 0.15 m
+    other
+    16 mm2 red 5 m
+    positive
+";
+    check_has(&[BASE, FEED, LAMP, round], "error back-fed on positive");
+}
+
+#[test]
+fn a_fuse_in_the_return_is_found() {
+    let wrong = "
+run lamp
+    positive
+    2.5 mm2 red 4 m
+    lamp +
+run lamp-home
+    lamp -
+    2.5 mm2 black 4 m
+    small
+    2.5 mm2 black 0.1 m
+    negative
+";
+    check_has(&[BASE, FEED, wrong], "error device-in-return on small");
+}
+
+#[test]
+fn a_fuse_that_opens_in_use_is_found() {
+    let bright = BASE.replace("lighting 10 W", "lighting 150 W");
+    check(&[&bright, FEED, LAMP], &["error fuse-below-load on small"]);
+}
+
+#[test]
+fn a_charger_is_excused_at_its_own_end_only() {
+    let charger = "
+charger shore 20 A
+run shore
+    positive
+    6 mm2 red 2 m
+    shore +
+run shore-home
+    shore -
+    6 mm2 black 2 m
+    negative
+";
+    check_has(
+        &[BASE, FEED, LAMP, charger],
+        "error fuse-exceeds-conductor on 6 mm2 red 2 m",
+    );
+}
+
+#[test]
+fn sources_from_both_sides_add_up_only_beyond_where_they_meet() {
+    let first = BASE.replace("bolt-down 80 A", "bolt-down 60 A");
+    let second = "
+battery reserve agm 100 Ah
+fuse reserve-fuse bolt-down 60 A
+isolator reserve-cut 250 A
+run reserve
+    reserve +
+    16 mm2 red 0.15 m
+    reserve-fuse
+    16 mm2 red 0.4 m
+    reserve-cut
+    16 mm2 red 1 m
+    cut out
+run reserve-home
+    negative
+    16 mm2 black 5 m
+    reserve -
+";
+    check(
+        &[&first, FEED, LAMP, second],
+        &["error fuse-exceeds-conductor on 16 mm2 red 5 m"],
+    );
+}
