@@ -24,7 +24,12 @@ pub(crate) async fn work(mut jobs: watch::Receiver<Option<Arc<Snapshot>>>) {
             continue;
         };
         let job = Arc::clone(&snapshot);
-        let computed = tokio::task::spawn_blocking(move || job.study(&job.outdated)).await;
+        let computed = tokio::task::spawn_blocking(move || job.study(&job.outdated));
+        // A request of the same snapshot may be computing it already, and need not stop for this.
+        let computed = tokio::select! {
+            computed = computed => computed,
+            () = snapshot.outdated.cancelled() => continue,
+        };
         match computed {
             Ok(Ok(study)) => tell(&snapshot, &study),
             Ok(Err(_)) => tracing::debug!("generation {} is outdated", snapshot.generation),

@@ -5,7 +5,7 @@ use std::{
     sync::{Arc, Mutex, PoisonError},
 };
 
-use serde::{Deserialize, de::DeserializeOwned};
+use serde::de::DeserializeOwned;
 use serde_json::{Map, Value, json};
 use tokio::sync::watch;
 use tower_lsp::{
@@ -169,27 +169,22 @@ impl State {
         self.follow_open_folders();
     }
 
-    fn did_change(&mut self, params: &DidChangeTextDocumentParams) {
-        let (url, version) = (&params.text_document.uri, params.text_document.version);
+    fn did_change(&mut self, params: Value) {
+        let url = params.pointer("/textDocument/uri").and_then(Value::as_str);
+        let Some(url) = url.and_then(|url| Url::parse(url).ok()) else {
+            return tracing::warn!("a change of no document");
+        };
         let generation = self.next_generation();
-        let encoding = self.files.encoding;
-        let changed = self
-            .files
-            .documents
-            .change(url, version, &params.content_changes, encoding);
-        self.mark(url, changed, generation);
-    }
-
-    /// A change that cannot be read is still a change: its document is out of step.
-    fn did_change_unreadably(&mut self, params: &Value) {
-        let url = params
-            .pointer("/textDocument/uri")
-            .and_then(Value::as_str)
-            .and_then(|url| Url::parse(url).ok());
-        let Some(url) = url else { return };
-        let generation = self.next_generation();
-        let lost = self.files.documents.unreadable(&url);
-        self.mark(&url, lost, generation);
+        let documents = &mut self.files.documents;
+        let changed = match serde_json::from_value::<DidChangeTextDocumentParams>(params) {
+            Ok(params) => {
+                let version = params.text_document.version;
+                documents.change(&url, version, &params.content_changes, self.files.encoding)
+            }
+            // A change that cannot be read is still a change: its document is out of step.
+            Err(_) => documents.unreadable(&url),
+        };
+        self.mark(&url, changed, generation);
     }
 
     fn did_close(&mut self, params: &DidCloseTextDocumentParams) {
@@ -370,10 +365,7 @@ impl Desk for State {
         match method {
             "initialized" => return self.watch_files(),
             "textDocument/didOpen" => self.act(method, params, Self::did_open),
-            "textDocument/didChange" => match DidChangeTextDocumentParams::deserialize(&params) {
-                Ok(params) => self.did_change(&params),
-                Err(_) => self.did_change_unreadably(&params),
-            },
+            "textDocument/didChange" => self.did_change(params),
             "textDocument/didClose" => self.act(method, params, Self::did_close),
             "workspace/didChangeWorkspaceFolders" => {
                 self.act(method, params, Self::did_change_folders);

@@ -117,7 +117,7 @@ impl Workspace {
         if let Some(text) = self.kept(&real, stamp) {
             return Ok(text);
         }
-        let text = Arc::new(Text::new(read_bounded(&real)?.into()));
+        let text = Arc::new(Text::new(read_bounded(&real)?));
         self.keep(
             real,
             Kept {

@@ -62,7 +62,7 @@ fn find(files: &Files, url: &Url, text: &ampwright_server::documents::Text) -> V
         let said = used.map_or("nowhere".into(), |used| {
             files
                 .read(&used)
-                .map_or_else(|why| why.to_string(), |text| text.text.to_string())
+                .map_or_else(|why| why.to_string(), |text| text.text.clone())
         });
         found.push(Diagnostic::new_simple(files.range(text, bytes), said));
     }

@@ -22,6 +22,7 @@ use tower_service::Service;
 
 use super::{
     CancelToken, Client, Desk, Table,
+    intake::Parcels,
     pending::{Full, Pending, Place},
     table::Handler,
 };
@@ -62,6 +63,7 @@ pub(super) struct Guard<D: Desk> {
     client: Client,
     pending: Pending,
     phase: PhaseCell,
+    parcels: Parcels,
     /// Told the parent's process once it is known.
     parent: Option<oneshot::Sender<u32>>,
 }
@@ -82,8 +84,8 @@ impl<D: Desk> Service<Request> for Guard<D> {
     }
 
     fn call(&mut self, request: Request) -> Answer {
-        let (method, id, params) = request.into_parts();
-        let params = params.unwrap_or_default();
+        let (method, id, ticket) = request.into_parts();
+        let params = self.collect(ticket.as_ref());
         if let Some(id) = id {
             return self.request(id, &method, params);
         }
@@ -97,18 +99,36 @@ impl<D: Desk> Guard<D> {
         desk: D,
         client: Client,
         pending: Pending,
-        phase: PhaseCell,
+        parcels: Parcels,
         parent: oneshot::Sender<u32>,
     ) -> Self {
-        let table = desk.table();
+        let (table, phase, parent) = (desk.table(), PhaseCell::default(), Some(parent));
         Self {
             desk,
             table,
             client,
             pending,
             phase,
-            parent: Some(parent),
+            parcels,
+            parent,
         }
+    }
+
+    pub(super) fn phase(&self) -> PhaseCell {
+        self.phase.clone()
+    }
+
+    /// The params of the call with this ticket. Both come in one order; should the loop ever lose a
+    /// call, its params are passed over.
+    fn collect(&mut self, ticket: Option<&Value>) -> Value {
+        let ticket = ticket
+            .and_then(|ticket| ticket.get(0))
+            .and_then(Value::as_u64);
+        let mut parcels = std::iter::from_fn(|| self.parcels.try_recv().ok());
+        parcels
+            .find(|&(number, _)| Some(number) == ticket)
+            .map(|(_, params)| params)
+            .unwrap_or_default()
     }
 
     fn notification(&mut self, method: &str, params: Value) {
@@ -230,12 +250,20 @@ async fn run<S: Send + Sync + 'static>(
         })
         .await
     };
-    tokio::select! {
+    let result = tokio::select! {
         biased;
-        () = token.cancelled() => Err(Error::request_cancelled()),
-        // A handler that panics has its answer here, and its thread and its place are given back.
-        result = work => result.unwrap_or_else(|_| Err(error(ErrorCode::InternalError.code(), "the server failed on this request"))),
-    }
+        () = token.cancelled() => Ok(Err(Error::request_cancelled())),
+        result = work => result,
+    };
+    // What a cancelled handler returns may be half of it.
+    cancelled(&token)?;
+    // A handler that panics has its answer here, and its thread and its place are given back.
+    result.unwrap_or_else(|_| {
+        Err(error(
+            ErrorCode::InternalError.code(),
+            "the server failed on this request",
+        ))
+    })
 }
 
 fn error(code: i64, message: &'static str) -> Error {

@@ -1,20 +1,60 @@
 //! The pump on the way in: frames to messages, and only good ones on to tower-lsp.
 
-use tokio::io::{AsyncRead, AsyncWriteExt, DuplexStream};
+use std::io;
+
+use serde_json::Value;
+use tokio::{
+    io::{AsyncRead, AsyncWriteExt, DuplexStream},
+    sync::mpsc,
+};
 use tower_lsp::jsonrpc::{Error, ErrorCode, Id};
 
 use super::{
     Client, Stopped,
     frame::{Fault, Frame, Frames, framed},
-    message::{Message, Refused},
+    message::{Call, Message, Refused},
 };
 
+/// Params on their way round the loop, each under its call's ticket.
+pub(super) type Parcels = mpsc::Receiver<(u64, Value)>;
+
+/// Parcels under way at a time: what bounds the memory of messages that were read but not acted on.
+const MOST_PARCELS: usize = 16;
+
+/// The way into tower-lsp's loop: heads through it, params round it.
+pub(super) struct Feed {
+    heads: DuplexStream,
+    parcels: mpsc::Sender<(u64, Value)>,
+    last: u64,
+}
+
+impl Feed {
+    pub(super) fn new(heads: DuplexStream) -> (Self, Parcels) {
+        let (parcels, taken) = mpsc::channel(MOST_PARCELS);
+        (
+            Self {
+                heads,
+                parcels,
+                last: 0,
+            },
+            taken,
+        )
+    }
+
+    /// The parcel goes first, so that it is there when its head arrives.
+    async fn pass(&mut self, mut call: Call) -> io::Result<()> {
+        self.last += 1;
+        let parcel = (self.last, std::mem::take(&mut call.params));
+        self.parcels
+            .send(parcel)
+            .await
+            .map_err(|_| io::ErrorKind::BrokenPipe)?;
+        self.heads.write_all(&framed(&call.head(self.last))).await
+    }
+}
+
 /// Reads until `exit`, the end of the input, or an error of it; closes `feed` on return.
-pub(super) async fn run<R: AsyncRead + Unpin>(
-    input: R,
-    mut feed: DuplexStream,
-    client: Client,
-) -> Stopped {
+pub(super) async fn run<R: AsyncRead + Unpin>(input: R, mut feed: Feed, client: Client) -> Stopped {
     let mut frames = Frames::new(input);
     loop {
         let message = match frames.next().await {
@@ -28,12 +68,12 @@ pub(super) async fn run<R: AsyncRead + Unpin>(
         };
         match message {
             Ok(Message::Answer { id, result }) => client.answered(&id, result),
-            Ok(Message::Call {
-                id: None, method, ..
-            }) if method == "exit" => return Stopped::Exit,
-            Ok(call) => {
-                if feed.write_all(&framed(&call.write())).await.is_err() {
-                    return Stopped::EndOfInput;
+            Ok(Message::Call(call)) if call.id.is_none() && call.method == "exit" => {
+                return Stopped::Exit;
+            }
+            Ok(Message::Call(call)) => {
+                if feed.pass(call).await.is_err() {
+                    return Stopped::Failed;
                 }
             }
             Err(refused) => refuse(&client, refused),

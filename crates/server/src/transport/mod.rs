@@ -1,9 +1,9 @@
 //! The transport: tower-lsp's loop, and what it needs around it to be relied on.
 //!
-//! tower-lsp 0.20 keeps the loop: it decodes, calls, holds the answers in flight, encodes. Used
+//! tower-lsp 0.20 keeps the loop: it calls, holds the answers in flight, encodes them. Used
 //! plainly it reorders edits, deadlocks, does not end, stops at one bad frame, and stalls. Here it is
-//! fed by a pump that passes only what it can read ([`intake`]), calls a service that acts at once
-//! and never makes it wait ([`guard`]), and empties into a pump that always takes ([`outlet`]).
+//! fed by a pump that passes only what it can read (`intake`), calls a service that acts at once
+//! and never makes it wait (`guard`), and empties into a pump that always takes (`outlet`).
 //!
 //! Generic over a [`Desk`], which owns the state; knows messages, not boats, files or findings.
 
@@ -38,7 +38,8 @@ pub use table::Table;
 
 pub(crate) use table::merge;
 
-use guard::{Guard, Phase, PhaseCell};
+use guard::{Guard, Phase};
+use intake::Feed;
 use pending::Pending;
 
 /// The one owner of a server's state.
@@ -97,6 +98,8 @@ pub enum Stopped {
     OutputClosed,
     /// The client's process ended.
     ParentGone,
+    /// The loop itself failed.
+    Failed,
 }
 
 /// How serving ended.
@@ -134,28 +137,30 @@ where
 {
     let (client, mail) = Client::new();
     let pending = Pending::new(options.most_pending, options.threads);
-    let phase = PhaseCell::default();
     let (tell_parent, parent) = oneshot::channel();
+    let (heads, tower_input) = duplex(ROOM_IN);
+    let (tower_output, answers) = duplex(ROOM_OUT);
+    let (feed, parcels) = Feed::new(heads);
     let guard = Guard::new(
         desk(client.clone()),
         client.clone(),
         pending.clone(),
-        phase.clone(),
+        parcels,
         tell_parent,
     );
-
-    let (feed, tower_input) = duplex(ROOM_IN);
-    let (tower_output, answers) = duplex(ROOM_OUT);
-    let mut outlet = tokio::spawn(outlet::run(output, answers, mail, client.publisher.clone()));
-    let mut intake = tokio::spawn(intake::run(input, feed, client.clone()));
+    let phase = guard.phase();
     // Every pending request and a few refusals fit into the loop at once, so that it always reads.
     let tower = Server::new(tower_input, tower_output, idle_socket())
         .concurrency_level(options.most_pending + 64);
-    let tower = tokio::spawn(tower.serve(guard));
 
+    let mut outlet = tokio::spawn(outlet::run(output, answers, mail, client.publisher.clone()));
+    let mut intake = tokio::spawn(intake::run(input, feed, client));
+    let mut tower = tokio::spawn(tower.serve(guard));
     let stopped = tokio::select! {
-        stopped = &mut intake => stopped.unwrap_or(Stopped::EndOfInput),
+        biased;
+        stopped = &mut intake => stopped.unwrap_or(Stopped::Failed),
         _ = &mut outlet => Stopped::OutputClosed,
+        _ = &mut tower => Stopped::Failed,
         () = parent_gone(parent, options.parent_every) => Stopped::ParentGone,
     };
     let tasks = [
@@ -163,7 +168,6 @@ where
         outlet.abort_handle(),
         tower.abort_handle(),
     ];
-    intake.abort();
     if matches!(stopped, Stopped::Exit | Stopped::EndOfInput) {
         take_leave(tower, outlet, &pending, options.farewell).await;
     }
