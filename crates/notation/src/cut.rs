@@ -52,18 +52,37 @@ pub(crate) fn mark_len(text: &str) -> usize {
 
 /// The lines of a text without their endings, and where each begins; a byte-order mark is skipped.
 pub(crate) fn lines(text: &str) -> impl Iterator<Item = (usize, &str)> {
-    let bytes = text.as_bytes();
     let mut at = mark_len(text);
     std::iter::from_fn(move || {
-        let rest = bytes.get(at..).filter(|rest| !rest.is_empty())?;
+        let rest = text.get(at..).filter(|rest| !rest.is_empty())?;
         let start = at;
-        let len = rest
-            .iter()
-            .position(|&byte| matches!(byte, b'\n' | b'\r'))
-            .unwrap_or(rest.len());
-        at += len + ending_len(&rest[len..]);
-        Some((start, &text[start..start + len]))
+        let (line, ending) = rest.split_at(line_len(rest.as_bytes()));
+        at += line.len() + ending_len(ending.as_bytes());
+        Some((start, line))
     })
+}
+
+/// How many bytes stand before the first line ending. Eight bytes at a time: every keystroke looks
+/// at the whole text here, and lines are too short for a search by a library to pay.
+fn line_len(bytes: &[u8]) -> usize {
+    const ONES: u64 = u64::from_ne_bytes([1; 8]);
+    const HIGH: u64 = ONES << 7;
+    let (words, _) = bytes.as_chunks::<8>();
+    for (index, word) in words.iter().enumerate() {
+        let word = u64::from_le_bytes(*word);
+        // A byte that is zero after the exclusive or borrows from its high bit; the lowest such
+        // bit is right, those above it may not be.
+        let zero = |word: u64| word.wrapping_sub(ONES) & !word & HIGH;
+        let found = zero(word ^ (ONES * b'\n' as u64)) | zero(word ^ (ONES * b'\r' as u64));
+        if found != 0 {
+            return index * 8 + found.trailing_zeros() as usize / 8;
+        }
+    }
+    let tail = words.len() * 8;
+    let rest = bytes[tail..]
+        .iter()
+        .position(|&byte| matches!(byte, b'\n' | b'\r'));
+    rest.map_or(bytes.len(), |rest| tail + rest)
 }
 
 fn ending_len(rest: &[u8]) -> usize {
@@ -76,7 +95,7 @@ fn ending_len(rest: &[u8]) -> usize {
 
 #[cfg(test)]
 mod tests {
-    use super::cut;
+    use super::{cut, line_len};
 
     fn pieces(text: &str) -> Vec<&str> {
         let mut ends = cut(text);
@@ -101,6 +120,17 @@ mod tests {
     #[test]
     fn a_blank_line_parts_a_note() {
         assert_eq!(pieces("# n\n\t\nload b"), ["# n\n\t\n", "load b"]);
+    }
+
+    #[test]
+    fn the_length_of_a_line() {
+        for ending in ["\n", "\r"] {
+            for len in 0..40 {
+                let text = format!("{}{ending}ab\n\r", "\u{b}".repeat(len));
+                assert_eq!(line_len(text.as_bytes()), len);
+            }
+        }
+        assert_eq!(line_len(b"0123456789"), 10);
     }
 
     #[test]

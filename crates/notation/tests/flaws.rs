@@ -5,10 +5,11 @@
 mod support;
 
 use expect_test::{Expect, expect};
-use support::drawn;
+use support::{drawn, mends_mend};
 
 fn check(text: &str, expected: &Expect) {
     expected.assert_eq(&drawn(text));
+    mends_mend(text);
 }
 
 #[test]

@@ -96,3 +96,23 @@ fn draw(out: &mut String, text: &str, line: usize, flaw: &Flaw) {
         let _ = writeln!(out, "{}  {} -> {shown}", " ".repeat(before), mend.label);
     }
 }
+
+/// Each edit that a finding offers takes that finding away.
+pub(crate) fn mends_mend(text: &str) {
+    let flaws = File::parse(text).all_flaws();
+    let like = |flaws: &[Flaw], flaw: &Flaw| {
+        let same = |other: &&Flaw| other.code == flaw.code && other.message == flaw.message;
+        flaws.iter().filter(same).count()
+    };
+    for flaw in &flaws {
+        for mend in flaw.mends() {
+            let mut mended = text.to_owned();
+            mended.replace_range(mend.span.start as usize..mend.span.end as usize, &mend.text);
+            let after = File::parse(&mended).all_flaws();
+            assert!(
+                like(&after, flaw) < like(&flaws, flaw),
+                "{flaw:#?} stands in {mended}"
+            );
+        }
+    }
+}
