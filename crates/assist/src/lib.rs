@@ -1,1 +1,18 @@
-//! Under construction.
+//! Editor features: pure functions of a computed plan and a byte offset in one of its files.
+//!
+//! One file for each feature. Nothing here knows a protocol, reads a disk or keeps a state: the
+//! same plan gives the same answer. Places are byte ranges ([`FileRange`]), texts are small
+//! documents ([`Doc`]) that are shown as Markdown or as plain text. May touch the plan, the
+//! electrics and the notation below it.
+
+pub mod doc;
+pub mod way;
+
+mod cursor;
+mod phrase;
+
+#[cfg(test)]
+mod fixture;
+
+pub use cursor::{Edit, FileRange};
+pub use doc::Doc;

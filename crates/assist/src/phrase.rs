@@ -1,0 +1,193 @@
+//! The trade's words for moments, conductors, devices and how figures are known.
+
+use ampwright_electrics::source::Tag;
+use ampwright_notation::{Kind, tree::Position};
+use ampwright_plan::{
+    Circuit, PartId, Plan, say,
+    study::{
+        cables::{AmbientFrom, Cable, DesignBy},
+        moments::{Label, Variant},
+    },
+    wiring::{Conductor, Contact, Device, DrawKind, Link, SupplyKind},
+};
+use petgraph::graph::NodeIndex;
+
+/// What a moment is called; empty for one that is not there.
+pub(crate) fn moment(plan: &Plan, index: usize) -> String {
+    let Some(solved) = plan.study.rule.moments.get(index) else {
+        return String::new();
+    };
+    let name = |part: PartId| plan.model.get(part).name.clone();
+    match solved.moment.label {
+        Label::Case(case) => plan
+            .model
+            .cases
+            .list
+            .get(case as usize)
+            .map_or_else(String::new, |case| case.name.to_string()),
+        Label::Everything(Variant::Rest) => "everything".to_owned(),
+        Label::Everything(Variant::Position(part, to)) => {
+            format!("everything, {} on {}", name(part), position(to))
+        }
+        Label::Everything(Variant::Linked(part)) => format!("everything, {} closed", name(part)),
+    }
+}
+
+fn position(position: Position) -> String {
+    match position {
+        Position::Off => "off".to_owned(),
+        Position::Both => "both".to_owned(),
+        Position::Number(number) => number.to_string(),
+    }
+}
+
+/// The name of what draws.
+pub(crate) fn draw(plan: &Plan, draw: u32) -> String {
+    let Some(draw) = plan.wiring.draws.get(draw as usize) else {
+        return String::new();
+    };
+    let name = &plan.model.get(draw.part).name;
+    match draw.kind {
+        DrawKind::Coil => format!("the coil of {name}"),
+        DrawKind::Converter => format!("{name} input"),
+        _ => name.to_string(),
+    }
+}
+
+/// The name of what supplies.
+pub(crate) fn supply(plan: &Plan, supply: u32) -> String {
+    let Some(supply) = plan.wiring.supplies.get(supply as usize) else {
+        return String::new();
+    };
+    let part = plan.model.get(supply.part);
+    match supply.kind {
+        SupplyKind::Charger(output) => format!("{} out {output}", part.name),
+        SupplyKind::Converter | SupplyKind::ChargingConverter => format!("{} output", part.name),
+        _ => part.name.to_string(),
+    }
+}
+
+/// What asks for a conductor's design current.
+pub(crate) fn asked_by(plan: &Plan, by: DesignBy) -> String {
+    match by {
+        DesignBy::Nothing => "no moment".to_owned(),
+        DesignBy::Moment(index) => moment(plan, index),
+        DesignBy::Alone(load) => format!("{} alone", draw(plan, load)),
+        DesignBy::OnTop(load, index) => {
+            format!("{} with {} on top", moment(plan, index), draw(plan, load))
+        }
+        DesignBy::Charging(source) => format!("charging from {}", supply(plan, source)),
+    }
+}
+
+/// `16 mm² red`, `twin 2.5 mm²`, `core 2 of mast-cable`, with its length.
+pub(crate) fn conductor(plan: &Plan, conductor: &Conductor) -> String {
+    let mut words: Vec<String> = Vec::new();
+    if let Some((multicore, core)) = conductor.core {
+        words.push(format!("core {core} of {}", plan.model.get(multicore).name));
+    } else if conductor.twin {
+        words.push("twin".to_owned());
+    } else if conductor.parallel > 1 {
+        words.push(format!("{} parallel", conductor.parallel));
+    }
+    words.extend(conductor.size.map(say::size));
+    words.extend(
+        conductor
+            .colour
+            .map(ampwright_notation::tree::Colour::to_word),
+    );
+    words.extend(conductor.metres.map(say::metres));
+    words.join(" ")
+}
+
+/// `house-fuse 80 A`, `cabin-panel way 2, fuse 10 A`, `lights-switch`.
+pub(crate) fn device(circuit: &Circuit<'_>, contact: &Contact) -> String {
+    let name = circuit.contact_name(contact);
+    let rating = contact.protects.map(say::amps);
+    let name = if contact.pole > 1 {
+        format!("{name} pole {}", contact.pole)
+    } else {
+        name
+    };
+    match (contact.device, rating) {
+        (Device::WayFuse(_), Some(rating)) => format!("{name}, fuse {rating}"),
+        (Device::WayBreaker(_), Some(rating)) => format!("{name}, breaker {rating}"),
+        (_, Some(rating)) => format!("{name} {rating}"),
+        _ => name,
+    }
+}
+
+/// A terminal for people; a busbar or joint by its name.
+pub(crate) fn node(plan: &Plan, node: NodeIndex) -> String {
+    ampwright_plan::wiring::node_name(plan, node)
+}
+
+/// A tag as it stands in a table's row, in words: `CP` is "common practice".
+pub(crate) fn tag(tag: &str) -> &'static str {
+    match tag {
+        "S1" => Tag::S1.words(),
+        "S2" => Tag::S2.words(),
+        "D" => Tag::D.words(),
+        "CP" => Tag::CP.words(),
+        "M" => Tag::M.words(),
+        _ => "",
+    }
+}
+
+/// Where a conductor's ambient comes from: `50 °C in engine-bay`.
+pub(crate) fn ambient(plan: &Plan, cable: &Cable) -> String {
+    let degrees = format!("{} °C", ampwright_notation::units::plain(cable.ambient));
+    match cable.ambient_from {
+        AmbientFrom::Place(place) => {
+            let name = plan.model.places.list.get(place as usize);
+            format!("{degrees} in {}", name.map_or("", |place| &place.name))
+        }
+        AmbientFrom::Boat => format!("{degrees}, the boat's"),
+        AmbientFrom::Rule => {
+            let rule = plan.study.base.rules.ambient();
+            format!("{degrees}, since the plan says none ({})", rule.citation())
+        }
+    }
+}
+
+/// The voltage that per cents are of at a node, V.
+pub(crate) fn island_volts(plan: &Plan, node: NodeIndex) -> f64 {
+    let base = &plan.study.base;
+    let live = base.live.get(node.index()).copied().flatten();
+    let home = || base.home.get(node.index()).copied().flatten();
+    let of_bank = |supply: u32| {
+        let bank = base.banks.of_supply.get(&supply)?;
+        base.banks.list.get(*bank as usize).map(|bank| bank.volts)
+    };
+    live.map(|reach| reach.volts)
+        .or_else(|| home().and_then(|reach| of_bank(reach.source)))
+        .filter(|volts| *volts > 0.0)
+        .unwrap_or(base.system)
+}
+
+/// An article and a kind's word: "a fuse", "an isolator".
+pub(crate) fn a_kind(kind: Kind) -> String {
+    let word = kind.word();
+    let article = if word.starts_with(['a', 'e', 'i', 'o', 'u']) {
+        "an"
+    } else {
+        "a"
+    };
+    format!("{article} {word}")
+}
+
+/// Which conductor or contact an edge is.
+pub(crate) fn link(plan: &Plan, edge: petgraph::graph::EdgeIndex) -> Option<Link> {
+    plan.wiring.graph.edge_weight(edge).copied()
+}
+
+/// The drop that a load is allowed: "The limit is 10 %."
+pub(crate) fn drop_limit(plan: &Plan, draw: u32) -> Option<String> {
+    let limit = plan.circuit().drop_limit(draw);
+    let firm = limit.firm.is_finite().then(|| say::percent(limit.firm));
+    let soft = limit
+        .soft
+        .map(|soft| format!("{} by a figure from memory", say::percent(soft)));
+    let words: Vec<String> = [firm, soft].into_iter().flatten().collect();
+    (!words.is_empty()).then(|| format!("The limit is {}.", words.join(", ")))
+}
