@@ -16,20 +16,25 @@ pub(crate) struct Pointed {
     pub(crate) marked: Vec<Range<usize>>,
 }
 
-/// Reads a plan with a cursor and marks.
+/// Reads a plan with a cursor and marks; carets count the columns of the line without its `$0`.
 pub(crate) fn pointed(fixture: &str) -> Pointed {
-    let (text, marked) = without_marks(fixture);
-    let at = text.find("$0").unwrap_or(text.len());
-    let text = text.replacen("$0", "", 1);
-    let moved = |end: usize| if end > at { end - 2 } else { end };
-    let marked = marked
-        .into_iter()
-        .map(|range| moved(range.start)..moved(range.end))
-        .collect();
+    let (mut text, mut marked, mut line_start) = (String::new(), Vec::new(), 0);
+    let mut at = None;
+    for line in fixture.split_inclusive('\n') {
+        let bare = line.trim_end();
+        if !bare.trim().is_empty() && bare.trim().chars().all(|c| c == '^' || c == ' ') {
+            let here = carets(bare);
+            marked.extend(here.map(|range| line_start + range.start..line_start + range.end));
+            continue;
+        }
+        line_start = text.len();
+        at = at.or_else(|| line.find("$0").map(|column| line_start + column));
+        text.push_str(&line.replace("$0", ""));
+    }
     Pointed {
         plan: Plan::of_text(&text),
+        at: at.unwrap_or(text.len()),
         text,
-        at,
         marked,
     }
 }
@@ -45,22 +50,6 @@ pub(crate) fn curlew_at(words: &str, by: usize) -> Pointed {
     }
 }
 
-fn without_marks(fixture: &str) -> (String, Vec<Range<usize>>) {
-    let (mut text, mut marked, mut line_start) = (String::new(), Vec::new(), 0);
-    for line in fixture.split_inclusive('\n') {
-        let bare = line.trim_end();
-        if !bare.trim().is_empty() && bare.trim().chars().all(|c| c == '^' || c == ' ') {
-            marked
-                .extend(carets(bare).map(|range| line_start + range.start..line_start + range.end));
-        } else {
-            line_start = text.len();
-            text.push_str(line);
-        }
-    }
-    (text, marked)
-}
-
-/// The columns count the `$0` of the line above.
 fn carets(line: &str) -> impl Iterator<Item = Range<usize>> + '_ {
     let mut at = 0;
     std::iter::from_fn(move || {

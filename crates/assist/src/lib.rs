@@ -5,7 +5,16 @@
 //! documents ([`Doc`]) that are shown as Markdown or as plain text. May touch the plan, the
 //! electrics and the notation below it.
 
+pub mod definition;
 pub mod doc;
+pub mod folding;
+pub mod format;
+pub mod highlight;
+pub mod names;
+pub mod references;
+pub mod rename;
+pub mod selection;
+pub mod symbols;
 pub mod way;
 
 mod cursor;
