@@ -73,7 +73,7 @@ fn line_len(bytes: &[u8]) -> usize {
         // A byte that is zero after the exclusive or borrows from its high bit; the lowest such
         // bit is right, those above it may not be.
         let zero = |word: u64| word.wrapping_sub(ONES) & !word & HIGH;
-        let found = zero(word ^ (ONES * b'\n' as u64)) | zero(word ^ (ONES * b'\r' as u64));
+        let found = zero(word ^ (ONES * u64::from(b'\n'))) | zero(word ^ (ONES * u64::from(b'\r')));
         if found != 0 {
             return index * 8 + found.trailing_zeros() as usize / 8;
         }

@@ -62,31 +62,12 @@ impl File {
     #[must_use]
     pub fn reparse(&self, text: &str) -> Self {
         let pieces = pieces(text);
-        let same = |(piece, chunk): &(&Piece<'_>, &Chunk)| piece.text == &*chunk.thing.text;
-        let front = pieces.iter().zip(&self.chunks).take_while(same).count();
-        let (rest, old) = (&pieces[front..], &self.chunks[front..]);
-        let back = rest
-            .iter()
-            .rev()
-            .zip(old.iter().rev())
-            .take_while(same)
-            .count();
-        let new = &rest[..rest.len() - back];
-
-        let read = parse::things(new.iter().map(|piece| piece.text));
-        let kept = |chunk: &Chunk| Arc::clone(&chunk.thing);
-        let things = self.chunks[..front].iter().map(kept);
-        let things = things
-            .chain(read.into_iter().map(Arc::new))
-            .chain(old[old.len() - back..].iter().map(kept));
-        let chunks = pieces
-            .iter()
-            .zip(things)
-            .map(|(piece, thing)| Chunk {
-                at: piece.at,
-                thing,
-            })
-            .collect();
+        let things = self.things_of(&pieces);
+        let chunk = |(piece, thing): (&Piece<'_>, _)| Chunk {
+            at: piece.at,
+            thing,
+        };
+        let chunks = pieces.iter().zip(things).map(chunk).collect();
         let preamble = &text[..pieces.first().map_or(text.len(), |piece| piece.at as usize)];
         let preamble = if *preamble == *self.preamble {
             Arc::clone(&self.preamble)
@@ -99,6 +80,27 @@ impl File {
             chunks,
             flaws,
         }
+    }
+
+    /// The things of these texts: this file's own where the text is the same, else read anew.
+    fn things_of(&self, pieces: &[Piece<'_>]) -> Vec<Arc<Thing>> {
+        let same = |(piece, chunk): &(&Piece<'_>, &Chunk)| piece.text == &*chunk.thing.text;
+        let front = pieces.iter().zip(&self.chunks).take_while(same).count();
+        let (new, old) = (&pieces[front..], &self.chunks[front..]);
+        let back = new
+            .iter()
+            .rev()
+            .zip(old.iter().rev())
+            .take_while(same)
+            .count();
+        let read = parse::things(new[..new.len() - back].iter().map(|piece| piece.text));
+        let kept = |chunk: &Chunk| Arc::clone(&chunk.thing);
+        let front = self.chunks[..front].iter().map(kept);
+        let back = old[old.len() - back..].iter().map(kept);
+        front
+            .chain(read.into_iter().map(Arc::new))
+            .chain(back)
+            .collect()
     }
 
     /// The file's text.

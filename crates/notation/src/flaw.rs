@@ -118,6 +118,16 @@ impl Flaw {
     #[must_use]
     pub fn written(self, span: Span, text: impl Into<String>) -> Self {
         let text = text.into();
-        self.with(format!("write {text}"), span, text)
+        self.with(format!("write {}", shortened(&text)), span, text)
     }
+}
+
+/// Text from outside in a sentence: never more than a few words of it, and no control characters.
+pub(crate) fn shortened(text: &str) -> &str {
+    const MOST: usize = 40;
+    let end = text
+        .char_indices()
+        .find(|&(at, c)| at >= MOST || c.is_control())
+        .map_or(text.len(), |(at, _)| at);
+    &text[..end]
 }

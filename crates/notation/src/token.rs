@@ -187,6 +187,15 @@ mod tests {
         );
     }
 
+    /// A token's length must not become a depth of calls.
+    #[test]
+    fn tokens_of_any_length() {
+        for piece in ["a", "a-", "1", "1.", "#", " ", "?", "é"] {
+            assert!(!lex(&piece.repeat(500_000)).is_empty());
+        }
+        assert_eq!(lex(&format!("\"{}\"", "t".repeat(500_000))).len(), 1);
+    }
+
     #[test]
     fn units() {
         // The ohm sign has a code point of its own beside the Greek letter.

@@ -318,10 +318,10 @@ load p pump \u{1} 7 A
 ",
         &expect![[r#"
             load p pump 2,5 A
-                        ^^^ syntax: The decimal sign is a point: write `2.5`, not `2,5`.
+                        ^^^ syntax: The decimal sign is a point: write `2.5`.
                           write 2.5 -> load p pump 2.5 A
             load p pump 1,000 W
-                        ^^^^^ syntax: The decimal sign is a point: write `1.000`, not `1,000` (thousands have no comma).
+                        ^^^^^ syntax: The decimal sign is a point and thousands have no comma: write `1.000` or `1000`.
                           write 1.000 -> load p pump 1.000 W
                           write 1000 -> load p pump 1000 W
             load p pump 1,234,567 W
@@ -398,7 +398,7 @@ load p pump 7 A
                 set selector
                     ^^^^^^^^ syntax: After the selector's name stands its position: `off`, a number or `both`.
                 set selector 2,5
-                             ^^^ syntax: The decimal sign is a point: write `2.5`, not `2,5`.
+                             ^^^ syntax: The decimal sign is a point: write `2.5`.
                                write 2.5 -> set selector 2.5
                 opne isolator
                 ^^^^ syntax: A case's line says what is done to which part: `on`, `off`, `open`, `close` or `set`, then the part's name.

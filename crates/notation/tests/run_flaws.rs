@@ -163,7 +163,7 @@ run r
                            ^^^^^^^ syntax: A whole number belongs here, such as `bundled 2`.
                 y
                 2,5 mm2 3 m
-                ^^^ syntax: The decimal sign is a point: write `2.5`, not `2,5`.
+                ^^^ syntax: The decimal sign is a point: write `2.5`.
                   write 2.5 -> 2.5 mm2 3 m
                 z
                 16 mm2 3

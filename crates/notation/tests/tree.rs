@@ -311,3 +311,39 @@ fn findings_are_bounded() {
             .all(|flaw| matches!(flaw.code, Code::UnknownFact | Code::Syntax))
     );
 }
+
+#[test]
+fn a_sentence_is_short_whatever_it_speaks_of() {
+    let long = |piece: &str| piece.repeat(50_000);
+    let texts = [
+        format!("load l pump {}", long("1")),
+        format!("load l pump {} red", long("1")),
+        format!("load l pump {} A", long("1")),
+        format!("load l pump {}", long("1,")),
+        format!("load l pump {}", long("1.")),
+        format!("load l pump .{}", long("1")),
+        format!("load l pump {}", long("?")),
+        format!("{} a", long("a")),
+        format!("load {} pump", long("a")),
+        format!("load twin-{} like x", long("a")),
+        format!(
+            "run r\n {} +\n 1 mm2 {}\n {} way x\n back\n {}\n",
+            long("a"),
+            long("1"),
+            long("b"),
+            long("c")
+        ),
+        format!("load l {} 7 A", long("a")),
+        format!("busbar b positive posts {}", long("1")),
+    ];
+    for text in texts {
+        for flaw in File::parse(&text).all_flaws() {
+            assert!(flaw.message.len() < 500, "{}", flaw.message);
+            assert!(
+                flaw.mends().all(|mend| mend.label.len() < 200),
+                "{}",
+                flaw.message
+            );
+        }
+    }
+}

@@ -12,55 +12,44 @@ use super::{
 use crate::{
     table::Range,
     token::Lexeme,
-    tree::{At, Position, Setting, Verb},
+    tree::{At, Name, Position, Setting, Span, Verb},
     units::Quantity,
 };
 
 /// One line of a case.
 pub(super) fn setting<'a>() -> impl Parser<'a, Toks<'a>, Setting, Extra<'a>> {
     let part = || leaf(|inp| name(inp, "the part"));
-    let on = verb("on", Verb::On)
-        .then(part())
-        .then(leaf(amount))
-        .map(|((verb, name), amount)| {
-            let end = amount.map_or(name.span, |at| at.span);
-            Setting {
-                verb: verb.value,
-                span: verb.span.to(end),
-                name,
-                amount,
-                position: None,
-            }
-        });
-    let set = verb("set", Verb::Set)
-        .then(part())
-        .then(leaf(position))
-        .map(|((verb, name), position)| {
-            let span = verb.span.to(position.span);
-            Setting {
-                verb: verb.value,
-                span,
-                name,
-                amount: None,
-                position: Some(position),
-            }
-        });
+    let on = verb("on", Verb::On).then(part()).then(leaf(amount));
+    let on = on.map(|((verb, name), amount)| Setting {
+        amount,
+        ..bare(verb, name, amount.map(|at| at.span))
+    });
+    let set = verb("set", Verb::Set).then(part()).then(leaf(position));
+    let set = set.map(|((verb, name), position)| Setting {
+        position: Some(position),
+        ..bare(verb, name, Some(position.span))
+    });
     let plain = choice((
         verb("off", Verb::Off),
         verb("open", Verb::Open),
         verb("close", Verb::Close),
     ));
-    let plain = plain.then(part()).map(|(verb, name)| {
-        let span = verb.span.to(name.span);
-        Setting {
-            verb: verb.value,
-            span,
-            name,
-            amount: None,
-            position: None,
-        }
-    });
+    let plain = plain
+        .then(part())
+        .map(|(verb, name)| bare(verb, name, None));
     choice((on, set, plain))
+}
+
+/// A line that says what is done to which part; `last` is what else stands on it.
+fn bare(verb: At<Verb>, name: At<Name>, last: Option<Span>) -> Setting {
+    let span = verb.span.to(last.unwrap_or(name.span));
+    Setting {
+        verb: verb.value,
+        name,
+        amount: None,
+        position: None,
+        span,
+    }
 }
 
 fn verb<'a>(word: &'static str, verb: Verb) -> impl Parser<'a, Toks<'a>, At<Verb>, Extra<'a>> {

@@ -197,45 +197,35 @@ pub(super) fn measured(inp: &mut Inp<'_, '_>, wanted: &'static [Dimension]) -> R
 /// A conductor size: `2.5 mm2`, `10 AWG`, `2/0 AWG`, `00 AWG`.
 pub(super) fn size(inp: &mut Inp<'_, '_>) -> Read<At<Size>> {
     let at = position(inp);
-    let Some(first) = peek(inp, Lexeme::Number) else {
-        let found = measured(inp, SECTION)?;
-        range::check_size(inp, Size::Mm2(found.value.value), found.span);
-        return Ok(At::new(Size::Mm2(found.value.value), found.span));
-    };
-    inp.skip();
-    if peek(inp, Lexeme::Slash).is_some() {
+    let first = inp.peek_ref();
+    if let Some(first) = first.filter(|_| slash_follows(inp)) {
+        inp.skip();
         inp.skip();
         return aught(inp, first, at);
     }
-    let Some(unit) = peek(inp, Lexeme::Word) else {
-        return fail(inp, Fault::Unit(SECTION));
+    let found = measured(inp, SECTION)?;
+    let text = first.map_or("", |tok| tok.text);
+    let size = match found.value.unit {
+        Unit::Awg => gauge(text, found.value.number()).map(Size::Awg),
+        _ => Some(Size::Mm2(found.value.value)),
     };
-    let (Some(found), Some(number)) = (Unit::find(unit.text), number_of(first.text)) else {
-        return fail(inp, Fault::Unit(SECTION));
+    let Some(size) = size else {
+        return Err(Trouble {
+            at,
+            fault: Fault::Gauge,
+        });
     };
-    let span = first.span.to(unit.span);
-    let size = match found {
-        Unit::SquareMillimetre => Size::Mm2(number),
-        Unit::Awg => match gauge(first.text, number) {
-            Some(gauge) => Size::Awg(gauge),
-            None => {
-                return Err(Trouble {
-                    at,
-                    fault: Fault::Gauge,
-                });
-            }
-        },
-        other => {
-            let quantity = At::new(Quantity::new(number, other), span);
-            return Err(Trouble {
-                at,
-                fault: Fault::WrongUnit(SECTION, quantity),
-            });
-        }
-    };
-    inp.skip();
-    range::check_size(inp, size, span);
-    Ok(At::new(size, span))
+    range::check_size(inp, size, found.span);
+    Ok(At::new(size, found.span))
+}
+
+fn slash_follows(inp: &mut Inp<'_, '_>) -> bool {
+    let at = position(inp) as usize;
+    let all: &[Tok<'_>] = inp.full_slice();
+    all.get(at).is_some_and(|tok| tok.lexeme == Lexeme::Number)
+        && all
+            .get(at + 1)
+            .is_some_and(|tok| tok.lexeme == Lexeme::Slash)
 }
 
 pub(super) const SECTION: &[Dimension] = &[Dimension::Section];
@@ -267,7 +257,12 @@ fn gauge(text: &str, number: f64) -> Option<i8> {
         "00" => Some(-1),
         "000" => Some(-2),
         "0000" => Some(-3),
-        _ => (number.fract() == 0.0 && (0.0..=40.0).contains(&number)).then_some(number as i8),
+        // The number went through an area and back, so it is whole but for rounding.
+        _ => {
+            let whole = number.round();
+            let is_whole = (number - whole).abs() < 1e-6 && !text.starts_with('-');
+            (is_whole && (0.0..=40.0).contains(&whole)).then_some(whole as i8)
+        }
     }
 }
 

@@ -24,6 +24,7 @@ mod head;
 mod lexical;
 mod step;
 
+pub(super) use crate::flaw::shortened;
 pub(super) use head::{
     digit_name, is_choice, name_goes_on, no_name, reserved, unknown_kind, use_path,
 };
@@ -188,16 +189,6 @@ pub(super) fn sentence(text: &str) -> String {
     chars.next().map_or_else(String::new, |first| {
         first.to_uppercase().chain(chars).collect()
     })
-}
-
-/// Text from outside in a sentence: never more than a few words of it, and no control characters.
-pub(super) fn shortened(text: &str) -> &str {
-    const MOST: usize = 40;
-    let end = text
-        .char_indices()
-        .find(|&(at, c)| at >= MOST || c.is_control())
-        .map_or(text.len(), |(at, _)| at);
-    &text[..end]
 }
 
 /// The flaw of a line that failed.

@@ -3,13 +3,22 @@
 use super::{Scene, a, meant_unit, sentence, shortened, units_of};
 use crate::{
     flaw::{Code, Flaw},
-    parse::facts::called,
+    parse::{Tok, facts::called},
     suggest::nearest,
     table::{FactRow, Kind, KindRow, Shape},
     token::Lexeme,
     tree::{At, Span},
     units::{Dimension, Quantity, Unit, either},
 };
+
+/// A number whose unit is missing or not known.
+struct Lone<'a> {
+    number: Span,
+    said: &'a str,
+    /// The units that would fit, for a sentence.
+    units: String,
+    wanted: &'a [Dimension],
+}
 
 impl Scene<'_> {
     pub(super) fn wanted_fact(&self) -> Flaw {
@@ -141,58 +150,69 @@ impl Scene<'_> {
         let Some(number) = self.before() else {
             return self.left_over();
         };
-        let (number, said) = (number.span, number.text);
-        let units = self.fitting_units(wanted);
-        let Some(tok) = self.tok() else {
-            return self.lone_number(number, said, wanted, &units);
+        let lone = Lone {
+            number: number.span,
+            said: shortened(number.text),
+            units: self.fitting_units(wanted),
+            wanted,
         };
+        let is_unit = |tok: &&Tok<'_>| matches!(tok.lexeme, Lexeme::Word | Lexeme::Percent);
+        let Some(tok) = self.tok() else {
+            return self.lone_number(&lone);
+        };
+        self.slip_after_number(tok)
+            .unwrap_or_else(|| match Some(tok).filter(is_unit) {
+                Some(word) => self.unknown_unit(&lone, word),
+                None => self.lone_number(&lone),
+            })
+    }
+
+    /// Words after a number that tell what its writer had in mind.
+    fn slip_after_number(&self, tok: &Tok<'_>) -> Option<Flaw> {
         if let Some(flaw) = self.swapped_gauge() {
-            return flaw;
+            return Some(flaw);
         }
-        if tok.is("x") || tok.is("×") {
-            return self.no_multiplier();
+        match tok.text {
+            "x" | "×" => return Some(self.no_multiplier()),
+            "parallel" => return Some(self.wanted_part()),
+            _ => {}
         }
-        if tok.is("parallel") {
-            return self.wanted_part();
-        }
-        if !matches!(tok.lexeme, Lexeme::Word | Lexeme::Percent) {
-            return self.lone_number(number, said, wanted, &units);
-        }
-        if tok.is("in") {
-            return self.what_unit(number, said, wanted, &units);
-        }
-        if let Some(digits) = tok
+        let digits = tok
             .text
             .strip_prefix('x')
-            .filter(|rest| rest.starts_with(|c: char| c.is_ascii_digit()))
-        {
-            return self
-                .syntax("A multiplier is a word of its own: put spaces round `x`.")
-                .with("put spaces round it", tok.span, format!(" x {digits}"));
+            .filter(|rest| rest.starts_with(|c: char| c.is_ascii_digit()))?;
+        let flaw = self.syntax("A multiplier is a word of its own: put spaces round `x`.");
+        Some(flaw.with("put spaces round it", tok.span, format!(" x {digits}")))
+    }
+
+    /// A word where a unit belongs.
+    fn unknown_unit(&self, lone: &Lone<'_>, tok: &Tok<'_>) -> Flaw {
+        if tok.is("in") {
+            return self.lone_number(lone);
         }
-        let flaw = Flaw::new(
-            Code::WrongUnit,
-            number.to(tok.span),
-            unknown_unit(tok.text, &units),
+        let unit = meant_unit(tok.text, lone.wanted).or_else(|| self.meant_by_kind(tok.text));
+        if unit.is_none() && self.begins_something(tok.text) {
+            return self.lone_number(lone);
+        }
+        let message = format!(
+            "`{}` is no unit that fits here: write {}.",
+            shortened(tok.text),
+            lone.units
         );
-        match meant_unit(tok.text, wanted).or_else(|| self.meant_by_kind(tok.text)) {
-            Some(unit) => {
-                let gap = if tok.span.start == number.end {
-                    " "
-                } else {
-                    ""
-                };
-                flaw.with(
-                    format!("write {said} {}", unit.ascii()),
-                    tok.span,
-                    format!("{gap}{}", unit.ascii()),
-                )
-            }
-            None if tok.lexeme == Lexeme::Word && self.begins_something(tok.text) => {
-                self.what_unit(number, said, wanted, &units)
-            }
-            None => flaw,
-        }
+        let flaw = Flaw::new(Code::WrongUnit, lone.number.to(tok.span), message);
+        let Some(unit) = unit.map(Unit::ascii) else {
+            return flaw;
+        };
+        let gap = if tok.span.start == lone.number.end {
+            " "
+        } else {
+            ""
+        };
+        flaw.with(
+            format!("write {} {unit}", lone.said),
+            tok.span,
+            format!("{gap}{unit}"),
+        )
     }
 
     /// Whether a word after a number is not its unit but the next thing said.
@@ -222,33 +242,24 @@ impl Scene<'_> {
         either(usual.map(|row| row.ascii))
     }
 
-    /// A number that the next word cannot be the unit of: `30 in engine-bay`.
-    fn what_unit(&self, number: Span, said: &str, wanted: &[Dimension], units: &str) -> Flaw {
-        let in_place = self.tok().is_some_and(|tok| tok.is("in"));
-        let flaw = Flaw::new(Code::WrongUnit, number, format!("{said} what? {units}."));
-        let lengths = wanted.is_empty() || wanted.contains(&Dimension::Length);
-        match wanted {
-            [one] => units_for(said, *one).fold(flaw, |flaw, unit| {
-                flaw.written(number, format!("{said} {unit}"))
-            }),
-            _ if in_place && lengths => flaw.written(number, format!("{said} m")),
-            _ => flaw,
-        }
-    }
-
-    fn lone_number(&self, number: Span, said: &str, wanted: &[Dimension], units: &str) -> Flaw {
-        let message = if units.is_empty() {
+    /// A number without a unit: `30 in engine-bay`.
+    fn lone_number(&self, lone: &Lone<'_>) -> Flaw {
+        let said = lone.said;
+        let message = if lone.units.is_empty() {
             format!("`{said}` begins no fact of {}.", self.a_kind())
         } else {
-            format!("{said} what? {units}.")
+            format!("{said} what? {}.", lone.units)
         };
-        let flaw = Flaw::new(Code::WrongUnit, number, message);
-        match wanted {
-            [one] => units_for(said, *one).fold(flaw, |flaw, unit| {
-                flaw.written(number, format!("{said} {unit}"))
-            }),
-            _ => flaw,
-        }
+        let flaw = Flaw::new(Code::WrongUnit, lone.number, message);
+        let [one] = lone.wanted else { return flaw };
+        let add = |flaw: Flaw, unit: &str| {
+            flaw.with(
+                format!("write {said} {unit}"),
+                lone.number.after(),
+                format!(" {unit}"),
+            )
+        };
+        units_for(said, *one).fold(flaw, add)
     }
 
     /// `2 x 100 W` where no load says it.
@@ -331,13 +342,6 @@ impl Scene<'_> {
         bare.filter_map(FactRow::bare_dimension)
             .find_map(|dimension| converted(found, dimension))
     }
-}
-
-fn unknown_unit(unit: &str, units: &str) -> String {
-    format!(
-        "`{}` is no unit that fits here: write {units}.",
-        shortened(unit)
-    )
 }
 
 pub(super) fn wrong_unit(wanted: &[Dimension], found: At<Quantity>) -> Flaw {

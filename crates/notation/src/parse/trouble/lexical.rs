@@ -45,50 +45,68 @@ fn curly(tok: &Tok<'_>) -> Flaw {
 fn bad_number(tok: &Tok<'_>) -> Flaw {
     let text = tok.text;
     let flaw = |message: String| Flaw::new(Code::Syntax, tok.span, message);
-    let commas = text.matches(',').count();
-    let thousands = text
-        .split(',')
-        .skip(1)
-        .all(|group| group.len() == 3 || group.contains('.'));
-    if commas == 1 && !text.contains('.') {
-        let point = text.replace(',', ".");
-        let or = if thousands {
-            " (thousands have no comma)"
-        } else {
-            ""
-        };
-        let flaw = flaw(format!(
-            "The decimal sign is a point: write `{point}`, not `{}`{or}.",
-            shortened(text)
-        ));
-        let flaw = flaw.written(tok.span, point);
-        return if thousands {
-            flaw.written(tok.span, text.replace(',', ""))
-        } else {
-            flaw
-        };
+    if text.contains(',') {
+        return comma(tok);
     }
-    if commas > 0 && thousands {
-        let plain = text.replace(',', "");
-        return flaw(format!("Thousands are written without a comma: `{plain}`."))
-            .written(tok.span, plain);
-    }
-    if let Some(rest) = text.strip_prefix('.').filter(|rest| !rest.contains('.')) {
+    let one_point = text.matches('.').count() == 1;
+    if let Some(rest) = text.strip_prefix('.').filter(|_| one_point) {
         let full = format!("0.{rest}");
-        return flaw(format!("A number starts with a digit: write `{full}`."))
-            .written(tok.span, full);
+        let message = format!(
+            "A number starts with a digit: write `{}`.",
+            shortened(&full)
+        );
+        return flaw(message).written(tok.span, full);
     }
-    if let Some(rest) = text
-        .strip_suffix('.')
-        .filter(|rest| !rest.contains(['.', ',']))
-    {
-        return flaw(format!("A number ends with a digit: write `{rest}`."))
-            .written(tok.span, rest);
+    if let Some(rest) = text.strip_suffix('.').filter(|_| one_point) {
+        let message = format!("A number ends with a digit: write `{}`.", shortened(rest));
+        return flaw(message).written(tok.span, rest);
     }
     flaw(format!(
         "`{}` is no number: it has one decimal point at most.",
         shortened(text)
     ))
+}
+
+/// A number with commas, which stand for the decimal point or part thousands.
+fn comma(tok: &Tok<'_>) -> Flaw {
+    let text = tok.text;
+    let flaw = |message: String| Flaw::new(Code::Syntax, tok.span, message);
+    let (point, plain) = (text.replace(',', "."), text.replace(',', ""));
+    let parts_thousands = text
+        .split(',')
+        .skip(1)
+        .all(|group| group.len() == 3 || group.contains('.'));
+    let is_point = text.matches(',').count() == 1 && !text.contains('.');
+    match (is_point, parts_thousands) {
+        (true, false) => {
+            let message = format!(
+                "The decimal sign is a point: write `{}`.",
+                shortened(&point)
+            );
+            flaw(message).written(tok.span, point)
+        }
+        (true, true) => {
+            let message = format!(
+                "The decimal sign is a point and thousands have no comma: write `{}` or `{}`.",
+                shortened(&point),
+                shortened(&plain)
+            );
+            flaw(message)
+                .written(tok.span, point)
+                .written(tok.span, plain)
+        }
+        (false, true) => {
+            let message = format!(
+                "Thousands are written without a comma: `{}`.",
+                shortened(&plain)
+            );
+            flaw(message).written(tok.span, plain)
+        }
+        (false, false) => flaw(format!(
+            "`{}` is no number: its decimal sign is one point.",
+            shortened(text)
+        )),
+    }
 }
 
 fn junk(tok: &Tok<'_>) -> Flaw {
