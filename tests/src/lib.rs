@@ -1,4 +1,5 @@
 //! What the whole-program tests share. The tests themselves are under `tests/` of this package,
 //! the benchmarks under `benches/`.
 
+pub mod look;
 pub mod shapes;

@@ -1,2 +1,46 @@
-//! The command line.
-fn main() {}
+//! The command line: each subcommand has its file, and this one only chooses.
+//!
+//! This crate reads the disk ([`disk`], [`gather`]), prints ([`out`], [`visible`]) and gives exit
+//! codes. What a plan says and means it asks of the crates below.
+
+mod check;
+mod cli;
+mod disk;
+mod explain;
+mod follow;
+mod format;
+mod gather;
+mod out;
+mod serve;
+mod texts;
+mod visible;
+
+use std::{io::Write, process::ExitCode};
+
+use clap::Parser;
+
+use cli::{Cli, Command};
+use out::Outcome;
+
+fn main() -> ExitCode {
+    let cli = Cli::parse();
+    let mut out = out::standard();
+    match run(&cli, &mut out).and_then(|outcome| out.flush().map(|()| outcome).map_err(Into::into))
+    {
+        Ok(outcome) => outcome.into(),
+        Err(error) => {
+            out::complain(&format!("{error:#}"));
+            Outcome::Unread.into()
+        }
+    }
+}
+
+fn run(cli: &Cli, out: &mut dyn Write) -> anyhow::Result<Outcome> {
+    match &cli.command {
+        Command::Check(args) => check::run(args, cli.color, out),
+        Command::Format(args) => format::run(args, out),
+        Command::Explain(args) => explain::run(args, out),
+        Command::Follow(args) => follow::run(args, out),
+        Command::Serve(_) => serve::run(),
+    }
+}

@@ -1,0 +1,80 @@
+//! One JSON document, for programs; `check --help` describes it. Its keys are sorted.
+
+use std::io::{self, Write};
+
+use ampwright_plan::{Finding, Plan, Site};
+use serde_json::{Value, json};
+
+use super::{Checked, Counts, Result};
+use crate::texts::{Place, Texts};
+
+pub(super) fn print(result: &Result, out: &mut dyn Write) -> io::Result<()> {
+    let unread = |(path, why): &(String, String)| json!({ "path": path, "why": why });
+    let document = json!({
+        "plans": result.plans.iter().map(plan).collect::<Vec<_>>(),
+        "unused": result.unused,
+        "unread": result.unread.iter().map(unread).collect::<Vec<_>>(),
+        "caution": super::CAUTION,
+    });
+    serde_json::to_writer_pretty(&mut *out, &document)?;
+    writeln!(out)
+}
+
+fn plan(checked: &Checked) -> Value {
+    let Plan {
+        sources, findings, ..
+    } = &checked.plan;
+    let texts = checked.texts();
+    let counts = Counts::of(findings);
+    json!({
+        "plan": texts.path(0),
+        "files": (0..sources.list.len() as u32).map(|file| texts.path(file)).collect::<Vec<_>>(),
+        "counts": {
+            "error": counts.errors,
+            "warning": counts.warnings,
+            "advice": counts.advices,
+            "accepted": counts.accepted,
+        },
+        "findings": findings.iter().map(|found| finding(&texts, found)).collect::<Vec<_>>(),
+    })
+}
+
+fn finding(texts: &Texts<'_>, finding: &Finding) -> Value {
+    let figure = finding.figure.map(|figure| {
+        json!({ "measured": figure.measured, "allowed": figure.allowed, "unit": figure.unit })
+    });
+    let accepted = finding.accepted.as_ref().map(|accepted| {
+        json!({ "reason": accepted.reason, "by": accepted.by, "at": at(texts, accepted.site) })
+    });
+    let related = finding
+        .related
+        .iter()
+        .map(|related| json!({ "at": at(texts, related.site), "message": related.message }));
+    let fixes = finding
+        .fixes
+        .iter()
+        .map(|fix| json!({ "label": fix.label, "at": at(texts, fix.site), "text": fix.text }));
+    json!({
+        "code": finding.code.word(),
+        "family": finding.code.entry().family.word(),
+        "severity": finding.severity.word(),
+        "message": finding.message,
+        "at": at(texts, finding.site),
+        "related": related.collect::<Vec<_>>(),
+        "figure": figure,
+        "fixes": fixes.collect::<Vec<_>>(),
+        "accepted": accepted,
+    })
+}
+
+fn at(texts: &Texts<'_>, site: Site) -> Value {
+    let (start, end) = texts.places(site);
+    let range = texts.range(site);
+    let place = |place: Place| json!({ "line": place.line, "column": place.column });
+    json!({
+        "file": texts.path(site.file),
+        "start": place(start),
+        "end": place(end),
+        "bytes": [range.start, range.end],
+    })
+}
