@@ -5,35 +5,79 @@
 
 use std::{
     collections::BTreeMap,
-    fmt,
+    fmt, ops,
     path::{Path, PathBuf},
     sync::{Arc, OnceLock},
 };
 
 use ropey::Rope;
-use tower_lsp::lsp_types::{TextDocumentContentChangeEvent, Url};
+use tower_lsp::lsp_types::{Position, Range, TextDocumentContentChangeEvent, Url};
 
-use crate::positions::{Encoding, LineIndex, exact_char};
+use crate::positions::{Encoding, LineIndex, exact_char, offset_in, position_in};
 
 /// The largest text that is taken, open or from disk, in bytes.
 pub const LARGEST: usize = 32 << 20;
 
-/// A text that is read as a whole, with its lines counted once.
+/// A text that is read as a whole, and where its lines are.
 #[derive(Debug)]
 pub struct Text {
     /// The text.
     pub text: String,
-    /// Its lines.
-    pub lines: LineIndex,
+    lines: Lines,
+}
+
+#[derive(Debug)]
+enum Lines {
+    Counted(LineIndex),
+    /// A rope knows its lines: nothing is counted for one character typed.
+    Known(Rope),
 }
 
 impl Text {
-    /// Counts the lines of a text.
+    /// Takes a text and counts its lines.
     pub fn new(text: String) -> Self {
         Self {
-            lines: LineIndex::new(&text),
+            lines: Lines::Counted(LineIndex::new(&text)),
             text,
         }
+    }
+
+    fn of(rope: &Rope) -> Self {
+        Self {
+            text: rope.to_string(),
+            lines: Lines::Known(rope.clone()),
+        }
+    }
+
+    /// The position of a byte. One past the end is the end's, one inside a character its start's.
+    pub fn position(&self, byte: usize, encoding: Encoding) -> Position {
+        match &self.lines {
+            Lines::Counted(lines) => lines.position(&self.text, byte, encoding),
+            Lines::Known(rope) => position_in(rope, byte, encoding),
+        }
+    }
+
+    /// The byte that a position means. A line past the last is the end of the text, a character past
+    /// a line's last is the line's end.
+    pub fn offset(&self, position: Position, encoding: Encoding) -> usize {
+        match &self.lines {
+            Lines::Counted(lines) => lines.offset(&self.text, position, encoding),
+            Lines::Known(rope) => offset_in(rope, position, encoding),
+        }
+    }
+
+    /// The positions of a range of bytes.
+    pub fn range(&self, bytes: ops::Range<usize>, encoding: Encoding) -> Range {
+        Range::new(
+            self.position(bytes.start, encoding),
+            self.position(bytes.end, encoding),
+        )
+    }
+
+    /// The bytes of a range of positions; empty at its start where it runs backwards.
+    pub fn bytes(&self, range: Range, encoding: Encoding) -> ops::Range<usize> {
+        let start = self.offset(range.start, encoding);
+        start..self.offset(range.end, encoding).max(start)
     }
 }
 
@@ -59,8 +103,7 @@ impl Document {
 
     /// The text, written out on first use: the last one known where the document is out of step.
     pub fn text(&self) -> &Arc<Text> {
-        self.text
-            .get_or_init(|| Arc::new(Text::new(self.rope.to_string())))
+        self.text.get_or_init(|| Arc::new(Text::of(&self.rope)))
     }
 }
 
@@ -251,7 +294,6 @@ mod tests {
     use super::*;
     use crate::positions::tests::{encoding, text};
     use proptest::prelude::*;
-    use tower_lsp::lsp_types::{Position, Range};
 
     fn url() -> Url {
         Url::parse("file:///curlew.boat").expect("a url")
@@ -410,7 +452,7 @@ mod tests {
             let mut expected = start;
             for (version, (from, to, new)) in (2..).zip(edits) {
                 let (from, to) = places(&expected, from, to);
-                let range = LineIndex::new(&expected).range(&expected, from..to, encoding);
+                let range = Text::new(expected.clone()).range(from..to, encoding);
                 let change = TextDocumentContentChangeEvent { range: Some(range), ..whole(&new) };
                 expected.replace_range(from..to, &new);
                 let changed = documents.change(&url(), version, &[change], encoding);

@@ -81,11 +81,11 @@ impl Files {
 
     /// The byte of a text that a position means.
     pub fn offset(&self, text: &Text, position: Position) -> usize {
-        text.lines.offset(&text.text, position, self.encoding)
+        text.offset(position, self.encoding)
     }
 
     /// The positions of a range of a text's bytes.
     pub fn range(&self, text: &Text, bytes: std::ops::Range<usize>) -> Range {
-        text.lines.range(&text.text, bytes, self.encoding)
+        text.range(bytes, self.encoding)
     }
 }

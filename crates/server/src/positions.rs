@@ -5,7 +5,7 @@
 
 use ropey::Rope;
 use serde_json::Value;
-use tower_lsp::lsp_types::{Position, Range};
+use tower_lsp::lsp_types::Position;
 
 /// What `character` counts.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -151,20 +151,6 @@ impl LineIndex {
         start + offset_in_line(line, position.character as usize, encoding)
     }
 
-    /// The positions of a range of bytes.
-    pub fn range(&self, text: &str, bytes: std::ops::Range<usize>, encoding: Encoding) -> Range {
-        Range::new(
-            self.position(text, bytes.start, encoding),
-            self.position(text, bytes.end, encoding),
-        )
-    }
-
-    /// The bytes of a range of positions; empty at its start where it runs backwards.
-    pub fn bytes(&self, text: &str, range: Range, encoding: Encoding) -> std::ops::Range<usize> {
-        let start = self.offset(text, range.start, encoding);
-        start..self.offset(text, range.end, encoding).max(start)
-    }
-
     fn start(&self, line: usize) -> usize {
         self.starts.get(line).map_or(0, |&start| start as usize)
     }
@@ -178,9 +164,30 @@ fn floor_boundary(text: &str, byte: usize) -> usize {
         .unwrap_or(0)
 }
 
+/// The position of a byte of a rope; clamped as [`LineIndex::position`].
+pub(crate) fn position_in(rope: &Rope, byte: usize, encoding: Encoding) -> Position {
+    let char = rope.byte_to_char(byte.min(rope.len_bytes()));
+    let line = rope.char_to_line(char);
+    let (start, end) = content(rope, line);
+    let units = units_before(rope, char.min(end), encoding) - units_before(rope, start, encoding);
+    Position::new(line as u32, units as u32)
+}
+
+/// The byte of a rope that a position means; clamped as [`LineIndex::offset`].
+pub(crate) fn offset_in(rope: &Rope, position: Position, encoding: Encoding) -> usize {
+    let place = place(rope, position, encoding);
+    place.map_or(rope.len_bytes(), |(char, _)| rope.char_to_byte(char))
+}
+
 /// The character index in a rope that a position of an edit means, if it means one: the line is
 /// there and the character is not cut in two. A character past a line's last is the line's end.
 pub(crate) fn exact_char(rope: &Rope, position: Position, encoding: Encoding) -> Option<usize> {
+    let (char, unit) = place(rope, position, encoding)?;
+    (units_before(rope, char, encoding) == unit).then_some(char)
+}
+
+/// The character that holds a position, and the unit that the position means.
+fn place(rope: &Rope, position: Position, encoding: Encoding) -> Option<(usize, usize)> {
     let line = position.line as usize;
     if line >= rope.len_lines() {
         return None;
@@ -189,8 +196,7 @@ pub(crate) fn exact_char(rope: &Rope, position: Position, encoding: Encoding) ->
     let first = units_before(rope, start, encoding);
     let last = units_before(rope, end, encoding);
     let unit = first.saturating_add(position.character as usize).min(last);
-    let char = char_at(rope, unit, encoding);
-    (units_before(rope, char, encoding) == unit).then_some(char)
+    Some((char_at(rope, unit, encoding), unit))
 }
 
 /// The characters of a line without its end.
@@ -330,9 +336,11 @@ pub(crate) mod tests {
             let (index, rope) = (LineIndex::new(&text), Rope::from_str(&text));
             for (byte, position) in reference(&text, encoding) {
                 prop_assert_eq!(index.position(&text, byte, encoding), position);
+                prop_assert_eq!(position_in(&rope, byte, encoding), position);
                 let inside = text[..byte].ends_with('\r') && text[byte..].starts_with('\n');
                 let expected = if inside { byte - 1 } else { byte };
                 prop_assert_eq!(index.offset(&text, position, encoding), expected);
+                prop_assert_eq!(offset_in(&rope, position, encoding), expected);
                 let char = exact_char(&rope, position, encoding).map(|char| rope.char_to_byte(char));
                 prop_assert_eq!(char, Some(expected));
             }
@@ -346,11 +354,13 @@ pub(crate) mod tests {
             let position = Position::new(line, character);
             let offset = index.offset(&text, position, encoding);
             prop_assert!(text.is_char_boundary(offset));
+            prop_assert_eq!(offset_in(&rope, position, encoding), offset);
             if let Some(char) = exact_char(&rope, position, encoding) {
                 prop_assert_eq!(rope.char_to_byte(char), offset);
             }
             let there = index.position(&text, byte, encoding);
             prop_assert!(index.offset(&text, there, encoding) <= byte);
+            prop_assert_eq!(position_in(&rope, byte, encoding), there);
         }
     }
 }
