@@ -95,6 +95,8 @@ pub struct Model {
     /// The parts in the order of the text.
     pub parts: Vec<Part>,
     by_name: FxHashMap<Name, u32>,
+    /// Names of things whose kind could not be read: whoever mentions them is not wrong.
+    pub unread: rustc_hash::FxHashSet<Name>,
     /// Runs.
     pub runs: Space,
     /// Places.
@@ -126,7 +128,11 @@ impl Model {
     }
 
     fn add(&mut self, at: ThingRef, thing: &Thing) {
-        let Some(kind) = thing.kind else { return };
+        let Some(kind) = thing.kind else {
+            self.unread
+                .extend(thing.name.as_ref().map(|name| name.value.clone()));
+            return;
+        };
         if kind == Kind::Boat {
             match self.boat {
                 Some(first) => self.flaws.push(NameFlaw::SecondBoat { thing: at, first }),

@@ -10,18 +10,14 @@ use super::{Desk, registry::Code};
 use crate::{
     finding::{Finding, Severity},
     say,
-    study::{
-        cables::{DesignBy, brief_at},
-        moments::Label,
-        reach::way_to,
-    },
+    study::cables::{DesignBy, brief_at},
     wiring::{Conductor, Way},
 };
 
 pub(super) fn find(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     undersized(desk, found);
     overheated(desk, found);
-    drops(desk, found);
+    super::drops::find(desk, found);
     below_minimum(desk, found);
 }
 
@@ -120,150 +116,6 @@ impl Desk<'_> {
             }
         }
     }
-}
-
-/// A drop over its limit, held against the conductor that loses the most of it.
-struct Drop {
-    draw: u32,
-    volts: f64,
-    moment: Option<usize>,
-    limit: f64,
-    worst: Severity,
-    nominal: f64,
-    certain: bool,
-}
-
-fn drops(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    let mut by_culprit: std::collections::BTreeMap<u32, Vec<Drop>> =
-        std::collections::BTreeMap::new();
-    for draw in 0..desk.plan.wiring.draws.len() as u32 {
-        let Some(drop) = worst_drop(desk, draw) else {
-            continue;
-        };
-        if let Some(culprit) = culprit(desk, &drop) {
-            by_culprit.entry(culprit).or_default().push(drop);
-        }
-    }
-    for (conductor, mut drops) in by_culprit {
-        drops.sort_by(|a, b| {
-            (b.certain, b.volts / b.nominal)
-                .partial_cmp(&(a.certain, a.volts / a.nominal))
-                .unwrap_or(std::cmp::Ordering::Equal)
-        });
-        found.extend(excess(desk, conductor, &drops));
-    }
-}
-
-/// The worst drop of a draw that is over its limit: first where it is certain.
-fn worst_drop(desk: &Desk<'_>, draw: u32) -> Option<Drop> {
-    let plan = desk.plan;
-    let wired = &plan.wiring.draws[draw as usize];
-    let nominal = desk.circuit.draw_volts(draw);
-    let limit = desk.circuit.drop_limit(draw);
-    let mut worst: Option<Drop> = None;
-    let alone = plan.study.rule.alone_drop[draw as usize];
-    let moments = plan
-        .study
-        .rule
-        .moments
-        .iter()
-        .enumerate()
-        .filter_map(|(index, solved)| {
-            let on = solved.powered[draw as usize] && solved.moment.charging.is_empty();
-            let drawn = on && solved.moment.draws.iter().any(|&(other, _)| other == draw);
-            drawn.then(|| {
-                (
-                    Some(index),
-                    solved.drop_at(wired.plus, wired.minus),
-                    matches!(solved.moment.label, Label::Case(_)),
-                )
-            })
-        });
-    for (moment, volts, certain) in std::iter::once((None, alone, true)).chain(moments) {
-        let Some((limit, worst_severity)) = limit.broken_by(volts / nominal * 100.0) else {
-            continue;
-        };
-        let drop = Drop {
-            draw,
-            volts,
-            moment,
-            limit,
-            worst: worst_severity,
-            nominal,
-            certain,
-        };
-        let rank = |drop: &Drop| (drop.worst, drop.certain, drop.volts);
-        if worst.as_ref().is_none_or(|worst| rank(&drop) > rank(worst)) {
-            worst = Some(drop);
-        }
-    }
-    worst
-}
-
-/// The conductor on the way that loses the most.
-fn culprit(desk: &Desk<'_>, drop: &Drop) -> Option<u32> {
-    let circuit = &desk.circuit;
-    let wired = &circuit.wiring.draws[drop.draw as usize];
-    let ways = way_to(&circuit.live, wired.plus).chain(way_to(&circuit.home, wired.minus));
-    let loss = |conductor: u32| {
-        let amps = desk.amps_in(conductor, drop.moment, drop.draw);
-        amps.abs() * circuit.rule_ohms[conductor as usize].unwrap_or(0.0)
-    };
-    let conductors = ways.filter_map(|(edge, _)| circuit.conductor_of(edge));
-    conductors
-        .map(|index| (loss(index), index))
-        .fold(None, |best: Option<(f64, u32)>, next| {
-            if best.is_none_or(|best| next.0 > best.0 + 1e-9) {
-                Some(next)
-            } else {
-                best
-            }
-        })
-        .map(|(_, index)| index)
-}
-
-impl Desk<'_> {
-    /// A conductor's current in a moment, or with one load alone, A.
-    fn amps_in(&self, conductor: u32, moment: Option<usize>, draw: u32) -> f64 {
-        let edge = self.plan.wiring.conductors[conductor as usize].edge.index();
-        match moment {
-            Some(moment) => self.plan.study.rule.moments[moment].amps[edge],
-            None => self.circuit.nominal_amps(draw),
-        }
-    }
-}
-
-fn excess(desk: &Desk<'_>, conductor: u32, drops: &[Drop]) -> Option<Finding> {
-    let worst = drops.first()?;
-    let plan = desk.plan;
-    let name = |draw: u32| &plan.model.get(plan.wiring.draws[draw as usize].part).name;
-    let site = plan.wiring.conductors[conductor as usize].site;
-    let moment = worst.moment.map_or_else(
-        || format!("{} alone", name(worst.draw)),
-        |index| desk.moment_name(index),
-    );
-    let percent = worst.volts / worst.nominal * 100.0;
-    let message = format!(
-        "On the way to {} and back {} are lost in {moment}, {}; {} are allowed, and this conductor loses the most.",
-        name(worst.draw),
-        say::volts(worst.volts),
-        say::percent(percent),
-        say::percent(worst.limit),
-    );
-    let severity = desk.soften(worst.certain, Severity::Warning.min(worst.worst));
-    let mut finding = Finding::new(Code::ExcessDrop, site, message)
-        .at(severity)
-        .measuring(percent, worst.limit, "%");
-    for drop in drops.iter().take(8) {
-        let part = plan.wiring.draws[drop.draw as usize].part;
-        let message = format!(
-            "{} loses {}",
-            name(drop.draw),
-            say::percent(drop.volts / drop.nominal * 100.0)
-        );
-        finding = finding.beside(desk.name_site(part), message);
-    }
-    Some(finding)
 }
 
 fn below_minimum(desk: &Desk<'_>, found: &mut Vec<Finding>) {

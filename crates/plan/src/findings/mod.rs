@@ -8,6 +8,7 @@ pub mod registry;
 pub mod wiring;
 
 mod allow;
+mod drops;
 
 use crate::{Plan, finding::Finding, finding::Severity, study::moments::Label};
 

@@ -139,7 +139,7 @@ fn capital(text: &str) -> String {
 /// The device opens in use. What only `everything` asks for is softened.
 fn fuse_below_load(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for contact in &desk.plan.wiring.contacts {
-        let Some(rating) = contact.protects else {
+        let Some(rating) = contact.protects.filter(|rating| *rating > 0.0) else {
             continue;
         };
         let design = contact_design(&desk.plan.study.rule, contact.edge);

@@ -115,7 +115,13 @@ fn names(desk: &Desk<'_>, found: &mut Vec<Finding>) {
                 );
                 Finding::new(Code::UnknownName, like_site(sources, *thing), message)
             }
-            NameFlaw::LikeUnknown(thing) => like_unknown(desk, *thing),
+            NameFlaw::LikeUnknown(thing) => {
+                let wanted = sources.words(like_site(sources, *thing));
+                if desk.plan.model.unread.contains(wanted) || !sources.unusable.is_empty() {
+                    continue; // the thing itself could not be read, and has its finding
+                }
+                like_unknown(desk, *thing)
+            }
         });
     }
 }
@@ -300,30 +306,18 @@ fn marks(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     }
 }
 
-/// One finding for each run that could not be followed wholly: what was not checked, and why.
+/// One finding for each run of which something was not checked: what, and why. It stands on the
+/// run's name, for the slip itself has its own finding on its own line.
 pub(super) fn withheld(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let plan = desk.plan;
-    let mut runs: Vec<(u32, Site)> = plan
-        .wiring
-        .gaps
-        .iter()
-        .map(|gap| (gap.run, gap.site))
-        .collect();
-    runs.sort_by_key(|&(run, _)| run);
-    runs.dedup_by_key(|&mut (run, _)| run);
-    for (run, site) in runs {
-        let name = &plan.model.runs.list[run as usize].name;
-        let message = format!(
-            "What protects and isolates the part of run {name} beyond these words was not checked, because they could not be followed."
+    let mut runs: BTreeMap<u32, (Site, String)> = BTreeMap::new();
+    for gap in &plan.wiring.gaps {
+        let words = plan.sources.words(gap.site);
+        let words = words.lines().next().unwrap_or("").trim();
+        let what = format!(
+            "What protects and isolates it beyond \"{words}\" was not checked, because that could not be followed."
         );
-        let site = Site {
-            span: Span {
-                start: site.span.start,
-                end: site.span.end,
-            },
-            ..site
-        };
-        found.push(Finding::new(Code::NotChecked, site, message));
+        runs.entry(gap.run).or_insert((gap.site, what));
     }
     for conductor in plan
         .wiring
@@ -331,16 +325,18 @@ pub(super) fn withheld(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         .iter()
         .filter(|conductor| !conductor.made)
     {
-        if conductor.metres.is_none() || conductor.size.is_none() {
-            let lacks = if conductor.size.is_none() {
-                "size"
-            } else {
-                "length"
-            };
-            let message = format!(
-                "The drop along this conductor was not computed, because its {lacks} is missing."
-            );
-            found.push(Finding::new(Code::NotChecked, conductor.site, message));
-        }
+        let lacks = match (conductor.size, conductor.metres) {
+            (None, _) => "size",
+            (_, None) => "length",
+            _ => continue,
+        };
+        let what = format!(
+            "The drop along it was not computed, because a conductor's {lacks} is missing."
+        );
+        runs.entry(conductor.run).or_insert((conductor.site, what));
+    }
+    for (run, (why, message)) in runs {
+        let site = name_site(&plan.sources, plan.model.runs.list[run as usize].thing);
+        found.push(Finding::new(Code::NotChecked, site, message).beside(why, "because of this"));
     }
 }

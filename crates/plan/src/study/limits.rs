@@ -103,6 +103,11 @@ impl Circuit<'_> {
         })
     }
 
+    /// The drop that a panel's main feed is allowed, per cent, where the rule set has one.
+    pub fn feeder_limit(&self) -> Limit {
+        self.limits(RuleSet::feeder_drop_limit)
+    }
+
     /// The drop that a draw is allowed, per cent of its island's voltage; the boat's own figure
     /// where the plan says one.
     pub fn drop_limit(&self, draw: u32) -> Limit {

@@ -192,6 +192,11 @@ impl Circuit<'_> {
 
     fn apply(&self, moment: &mut Moment, setting: &Setting) -> Result<(), (bool, String)> {
         let name = &*setting.name.value;
+        if self.model.part(name).is_none()
+            && (self.model.unread.contains(name) || !self.sources.unusable.is_empty())
+        {
+            return Ok(()); // its own line or file could not be read, and has its finding
+        }
         let Some(part) = self.model.part(name) else {
             let near =
                 crate::nearest::nearest(name, self.model.parts.iter().map(|part| &*part.name));

@@ -20,10 +20,10 @@ impl Builder<'_> {
         let site = trail.at.at(back.span);
         let goes_on = self.goes_on(trail, back);
         let Some(start) = self.negative_of_last(trail, site) else {
-            return self.lose_the_way(trail, site);
+            return self.lose_the_way(trail, site, None);
         };
         let Some(target) = self.target(trail, back, site, goes_on) else {
-            return self.lose_the_way(trail, site);
+            return self.lose_the_way(trail, site, Some(start));
         };
         trail.homeward = true;
         let way = std::mem::take(&mut trail.out);
@@ -47,10 +47,16 @@ impl Builder<'_> {
         trail.out.push((None, target));
     }
 
-    fn lose_the_way(&mut self, trail: &mut Trail, site: Site) {
+    /// The way home could not be followed: from here on nothing is known.
+    fn lose_the_way(&mut self, trail: &mut Trail, site: Site, start: Option<NodeIndex>) {
         trail.homeward = true;
         trail.out.clear();
         let lost = self.unknown_stop(trail.run, site);
+        if let Some(start) = start {
+            self.wiring
+                .graph
+                .add_edge(start, lost.enter, super::Link::Gap);
+        }
         trail.out.push((None, lost));
     }
 
@@ -68,7 +74,7 @@ impl Builder<'_> {
     /// The `-` that belongs to where the run came to last.
     fn negative_of_last(&mut self, trail: &Trail, site: Site) -> Option<NodeIndex> {
         let (_, last) = trail.out.last()?;
-        let part = last.part?;
+        let part = last.part.filter(|_| last.terms.1 != Term::Unknown)?;
         let Some(minus) = minus_of(last.terms.1) else {
             let name = self.model.get(part).name.clone();
             let message = format!(
@@ -102,6 +108,13 @@ impl Builder<'_> {
                 leave: node,
                 terms,
             });
+        }
+        if trail
+            .out
+            .first()
+            .is_some_and(|(_, first)| first.part.is_none())
+        {
+            return None; // the first stop is unknown, and has its finding
         }
         let mut finding = Finding::new(
             Code::Syntax,

@@ -41,7 +41,7 @@ enum Pending {
     Nothing,
     Conductor(u32),
     /// A line that could not be read stands where a conductor should.
-    Unread,
+    Unread(Site),
 }
 
 impl Builder<'_> {
@@ -87,7 +87,7 @@ impl Builder<'_> {
                 Step::Unread(span) => self.unread(&mut trail, &mut pending, at.at(*span)),
             }
         }
-        if let Pending::Conductor(_) = pending {
+        if !matches!(pending, Pending::Nothing) {
             // The run ends in the air; the parser has said so on its line.
             let end = self.unknown_stop(run, at.at(thing.head));
             self.arrive(&mut trail, &mut pending, end);
@@ -154,18 +154,36 @@ impl Builder<'_> {
                 self.finish_conductor(index, landing.enter);
                 Some(index)
             }
-            Pending::Unread | Pending::Nothing => {
-                if let Some((_, before)) = trail.out.last() {
-                    // A missing or unreadable conductor: the parser has said so; joined, so that
-                    // nothing beyond it is called open for the same slip.
-                    self.wiring
-                        .graph
-                        .add_edge(before.leave, landing.enter, Link::Gap);
-                }
+            Pending::Unread(site) => {
+                self.bridge(trail, &landing, site);
+                None
+            }
+            Pending::Nothing => {
+                let here = self
+                    .sources
+                    .thing(trail.at)
+                    .map_or_else(Default::default, |thing| thing.head);
+                self.bridge(trail, &landing, trail.at.at(here));
                 None
             }
         };
         trail.out.push((led, landing));
+    }
+
+    /// A missing or unreadable conductor: the parser has said so. Joined all the same, so that
+    /// nothing beyond it is called open for the same slip.
+    fn bridge(&mut self, trail: &Trail, landing: &Landing, site: Site) {
+        let Some((_, before)) = trail.out.last() else {
+            return;
+        };
+        self.wiring
+            .graph
+            .add_edge(before.leave, landing.enter, Link::Gap);
+        self.wiring.gaps.push(super::Gap {
+            run: trail.run,
+            site,
+            node: landing.enter,
+        });
     }
 
     fn set_out(&mut self, trail: &mut Trail, pending: &mut Pending, line: &Line) {
@@ -192,7 +210,7 @@ impl Builder<'_> {
 
     fn unread(&mut self, trail: &mut Trail, pending: &mut Pending, site: Site) {
         match pending {
-            Pending::Nothing if !trail.out.is_empty() => *pending = Pending::Unread,
+            Pending::Nothing if !trail.out.is_empty() => *pending = Pending::Unread(site),
             _ => {
                 let stop = self.unknown_stop(trail.run, site);
                 self.arrive(trail, pending, stop);
@@ -387,6 +405,7 @@ impl Builder<'_> {
 fn seat(steps: &[Step], index: usize, last: Option<usize>) -> Seat {
     match steps.get(index + 1) {
         Some(Step::Back(_)) => Seat::BeforeBack,
+        Some(Step::Unread(_)) => Seat::BeforeBack, // it may have been meant as the way home
         _ if index == 0 || Some(index) == last || !steps[..index].iter().any(is_stop) => Seat::End,
         _ => Seat::Middle,
     }

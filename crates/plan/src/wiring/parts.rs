@@ -84,11 +84,16 @@ impl Path {
         }
     }
 
+    /// A device without a rating, which is a finding, lets nothing through: what lies behind it
+    /// cannot be judged by it.
     const fn protecting(device: Device, amps: Option<f64>) -> Self {
         Self {
             device,
             rest: Rest::Always,
-            protects: amps,
+            protects: Some(match amps {
+                Some(amps) => amps,
+                None => 0.0,
+            }),
             carries: None,
             one_way: false,
         }

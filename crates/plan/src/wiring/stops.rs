@@ -50,7 +50,9 @@ impl Builder<'_> {
     ) -> Landing {
         let site = at.at(stop.span);
         let Some(part) = self.model.part(&stop.name.value) else {
-            self.unknown_name(at.at(stop.name.span), &stop.name.value);
+            if !self.is_excused(&stop.name.value) {
+                self.unknown_name(at.at(stop.name.span), &stop.name.value);
+            }
             return self.unknown_stop(run, site);
         };
         match self.passage(part, stop, seat, twin) {
@@ -74,7 +76,10 @@ impl Builder<'_> {
             Err(message) => {
                 self.findings
                     .push(self.terminal_finding(part, stop, site, seat, message));
-                self.unknown_stop(run, site)
+                Landing {
+                    part: Some(part),
+                    ..self.unknown_stop(run, site)
+                }
             }
         }
     }
@@ -89,6 +94,11 @@ impl Builder<'_> {
             leave: node,
             terms: (Term::Unknown, Term::Unknown),
         }
+    }
+
+    /// Nobody who mentions a thing is to blame where the thing's own line or file could not be read.
+    fn is_excused(&self, name: &str) -> bool {
+        self.model.unread.contains(name) || !self.sources.unusable.is_empty()
     }
 
     fn unknown_name(&mut self, site: Site, name: &str) {

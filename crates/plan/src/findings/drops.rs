@@ -1,0 +1,231 @@
+//! `excess-drop`: too much voltage lost on the way to a load and back, or to a panel and back.
+//!
+//! Held against the conductor that loses the most of it, so that one thin feeder is one finding
+//! and not one for each lamp behind it. In moments without charging only.
+
+use std::collections::BTreeMap;
+
+use ampwright_notation::{Key, Kind};
+use petgraph::graph::NodeIndex;
+
+use super::{Desk, registry::Code};
+use crate::{
+    finding::{Finding, Severity},
+    model::PartId,
+    say,
+    study::{limits::Limit, moments::Label, reach::way_to},
+    wiring::Term,
+};
+
+/// What a drop is measured at: from the source to `plus`, and from `minus` back.
+#[derive(Clone, Copy)]
+struct Target {
+    part: PartId,
+    plus: NodeIndex,
+    minus: NodeIndex,
+    /// V.
+    nominal: f64,
+    limit: Limit,
+}
+
+/// A drop over its limit.
+#[derive(Clone, Copy)]
+struct Drop {
+    target: Target,
+    volts: f64,
+    /// `None`: the load alone.
+    moment: Option<usize>,
+    limit: f64,
+    worst: Severity,
+    /// Not only in `everything`.
+    certain: bool,
+}
+
+impl Drop {
+    fn percent(&self) -> f64 {
+        self.volts / self.target.nominal * 100.0
+    }
+
+    /// The one to speak of first.
+    fn outranks(&self, other: &Self) -> bool {
+        let rank = |drop: &Self| (drop.worst, drop.certain, drop.percent());
+        rank(self) > rank(other)
+    }
+}
+
+pub(super) fn find(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    let mut by_culprit: BTreeMap<u32, Vec<Drop>> = BTreeMap::new();
+    for drop in worst_of_draws(desk)
+        .into_iter()
+        .chain(panels(desk))
+        .flatten()
+    {
+        if let Some(culprit) = culprit(desk, &drop) {
+            by_culprit.entry(culprit).or_default().push(drop);
+        }
+    }
+    for (conductor, mut drops) in by_culprit {
+        drops.sort_by(|a, b| b.outranks(a).cmp(&a.outranks(b)));
+        found.extend(excess(desk, conductor, &drops));
+    }
+}
+
+/// For each draw its worst drop over the limit.
+fn worst_of_draws(desk: &Desk<'_>) -> Vec<Option<Drop>> {
+    let plan = desk.plan;
+    let target = |(index, wired): (usize, &crate::wiring::Draw)| Target {
+        part: wired.part,
+        plus: wired.plus,
+        minus: wired.minus,
+        nominal: desk.circuit.draw_volts(index as u32),
+        limit: desk.circuit.drop_limit(index as u32),
+    };
+    let targets: Vec<Target> = plan.wiring.draws.iter().enumerate().map(target).collect();
+    let alone = &plan.study.rule.alone_drop;
+    let mut worst: Vec<Option<Drop>> = targets
+        .iter()
+        .zip(alone)
+        .map(|(&target, &volts)| over(target, volts, None, true))
+        .collect();
+    for (index, solved) in plan.study.rule.moments.iter().enumerate() {
+        if !solved.moment.charging.is_empty() {
+            continue;
+        }
+        let certain = matches!(solved.moment.label, Label::Case(_));
+        for &(draw, _) in solved
+            .moment
+            .draws
+            .iter()
+            .filter(|(draw, _)| solved.powered[*draw as usize])
+        {
+            let target = targets[draw as usize];
+            let volts = solved.drop_at(target.plus, target.minus);
+            keep_worse(
+                &mut worst[draw as usize],
+                over(target, volts, Some(index), certain),
+            );
+        }
+    }
+    worst
+}
+
+fn over(target: Target, volts: f64, moment: Option<usize>, certain: bool) -> Option<Drop> {
+    let (limit, worst) = target.limit.broken_by(volts / target.nominal * 100.0)?;
+    Some(Drop {
+        target,
+        volts,
+        moment,
+        limit,
+        worst,
+        certain,
+    })
+}
+
+fn keep_worse(known: &mut Option<Drop>, next: Option<Drop>) {
+    if let Some(next) = next.filter(|next| known.is_none_or(|known| next.outranks(&known))) {
+        *known = Some(next);
+    }
+}
+
+/// A panel's main feed, to its feed and back from the bar it returns to, where the rule set has a
+/// limit of its own for that.
+fn panels(desk: &Desk<'_>) -> Vec<Option<Drop>> {
+    let limit = desk.circuit.feeder_limit();
+    if limit == Limit::NONE {
+        return Vec::new();
+    }
+    let panels = desk
+        .plan
+        .model
+        .ids()
+        .filter(|(_, part)| part.kind == Kind::Panel);
+    panels
+        .map(|(id, _)| worst_of_panel(desk, id, limit))
+        .collect()
+}
+
+fn worst_of_panel(desk: &Desk<'_>, panel: PartId, limit: Limit) -> Option<Drop> {
+    let plan = desk.plan;
+    let bar = plan
+        .model
+        .part(desk.circuit.facts(panel).name(Key::Returns)?)?;
+    let plus = plan.wiring.terminal(panel, Term::Feed(1))?;
+    let minus = plan.wiring.terminal(bar, Term::Bar)?;
+    let nominal = desk.circuit.live[plus.index()]?.volts;
+    let target = Target {
+        part: panel,
+        plus,
+        minus,
+        nominal,
+        limit,
+    };
+    let mut worst = None;
+    for (index, solved) in plan.study.rule.moments.iter().enumerate() {
+        if solved.moment.charging.is_empty() {
+            let certain = matches!(solved.moment.label, Label::Case(_));
+            keep_worse(
+                &mut worst,
+                over(target, solved.drop_at(plus, minus), Some(index), certain),
+            );
+        }
+    }
+    worst
+}
+
+/// The conductor on the way that loses the most.
+fn culprit(desk: &Desk<'_>, drop: &Drop) -> Option<u32> {
+    let circuit = &desk.circuit;
+    let ways =
+        way_to(&circuit.live, drop.target.plus).chain(way_to(&circuit.home, drop.target.minus));
+    let conductors = ways.filter_map(|(edge, _)| circuit.conductor_of(edge));
+    let mut most: Option<(f64, u32)> = None;
+    for index in conductors {
+        let loss =
+            desk.amps_in(index, drop).abs() * circuit.rule_ohms[index as usize].unwrap_or(0.0);
+        if most.is_none_or(|most| loss > most.0 + 1e-9) {
+            most = Some((loss, index));
+        }
+    }
+    most.map(|(_, index)| index)
+}
+
+impl Desk<'_> {
+    /// A conductor's current where a drop was found, A.
+    fn amps_in(&self, conductor: u32, drop: &Drop) -> f64 {
+        let edge = self.plan.wiring.conductors[conductor as usize].edge.index();
+        match (drop.moment, self.circuit.draw_of.get(&drop.target.part)) {
+            (Some(moment), _) => self.plan.study.rule.moments[moment].amps[edge],
+            (None, Some(&draw)) => self.circuit.nominal_amps(draw),
+            (None, None) => 0.0,
+        }
+    }
+}
+
+fn excess(desk: &Desk<'_>, conductor: u32, drops: &[Drop]) -> Option<Finding> {
+    let worst = drops.first()?;
+    let name = |drop: &Drop| &desk.plan.model.get(drop.target.part).name;
+    let moment = worst.moment.map_or_else(
+        || format!("{} alone", name(worst)),
+        |index| desk.moment_name(index),
+    );
+    let message = format!(
+        "On the way to {} and back {} are lost in {moment}, {}; {} are allowed, and this conductor loses the most.",
+        name(worst),
+        say::volts(worst.volts),
+        say::percent(worst.percent()),
+        say::percent(worst.limit),
+    );
+    let severity = desk.soften(worst.certain, Severity::Warning.min(worst.worst));
+    let site = desk.plan.wiring.conductors[conductor as usize].site;
+    let mut finding = Finding::new(Code::ExcessDrop, site, message)
+        .at(severity)
+        .measuring(worst.percent(), worst.limit, "%");
+    for drop in drops.iter().take(MOST_NAMED) {
+        let message = format!("{} loses {}", name(drop), say::percent(drop.percent()));
+        finding = finding.beside(desk.name_site(drop.target.part), message);
+    }
+    Some(finding)
+}
+
+/// Loads named beside one conductor; more would bury the first.
+const MOST_NAMED: usize = 8;
