@@ -28,15 +28,19 @@ pub(super) fn find(ground: &Ground<'_>, found: &mut Vec<Finding>) {
     if shorted.is_empty() {
         return;
     }
-    let hints = hints(ground);
-    for (piece, posts) in shorted {
-        let named = hints.get(&piece).map_or(&[][..], |hints| hints);
-        let mut meeting = Spread::of(ground, piece, &posts, named).joints(&posts);
-        if meeting.is_empty() {
-            meeting = Spread::of(ground, piece, &posts, &[]).joints(&posts);
-        }
-        for conductor in meeting {
-            found.push(short(ground, &posts, conductor));
+    let mut meeting = Spread::of(ground, &shorted, &hints(ground)).joints(&shorted);
+    let piece = |conductor: u32| {
+        let wired = &ground.desk.plan.wiring.conductors[conductor as usize];
+        ground.solid[wired.from.index()]
+    };
+    let told: BTreeSet<u32> = meeting.iter().map(|&conductor| piece(conductor)).collect();
+    if shorted.keys().any(|piece| !told.contains(piece)) {
+        let bare = Spread::of(ground, &shorted, &[]).joints(&shorted);
+        meeting.extend(bare.into_iter().filter(|&one| !told.contains(&piece(one))));
+    }
+    for conductor in meeting {
+        if let Some(posts) = shorted.get(&piece(conductor)) {
+            found.push(short(ground, posts, conductor));
         }
     }
 }
@@ -118,8 +122,9 @@ fn shorted(ground: &Ground<'_>) -> BTreeMap<u32, Shorted> {
     for bank in &plan.study.base.banks.list {
         for &top in &bank.tops {
             let bottoms = bank.bottoms.iter();
-            for &bottom in
-                bottoms.filter(|bottom| ground.part(**bottom) != ground.part(top)).take(1)
+            for &bottom in bottoms
+                .filter(|bottom| ground.part(**bottom) != ground.part(top))
+                .take(1)
             {
                 pair(top, bottom);
             }
@@ -128,20 +133,13 @@ fn shorted(ground: &Ground<'_>) -> BTreeMap<u32, Shorted> {
     shorted
 }
 
-/// For each piece the terminals whose side their names tell: true for the plus side.
-fn hints(ground: &Ground<'_>) -> FxHashMap<u32, Vec<(NodeIndex, bool)>> {
+/// The terminals whose side their names tell: true for the plus side.
+fn hints(ground: &Ground<'_>) -> Vec<(NodeIndex, bool)> {
     let plan = ground.desk.plan;
-    let mut hints: FxHashMap<u32, Vec<(NodeIndex, bool)>> = FxHashMap::default();
-    let mut hint = |node: NodeIndex, plus: bool| {
-        hints
-            .entry(ground.solid[node.index()])
-            .or_default()
-            .push((node, plus));
-    };
-    for draw in &plan.wiring.draws {
-        hint(draw.plus, true);
-        hint(draw.minus, false);
-    }
+    let draws = plan.wiring.draws.iter();
+    let mut hints: Vec<(NodeIndex, bool)> = draws
+        .flat_map(|draw| [(draw.plus, true), (draw.minus, false)])
+        .collect();
     for (id, part) in plan.model.ids() {
         let (node, plus) = match part.kind {
             Kind::Panel => (plan.wiring.terminal(id, Term::Feed(1)), true),
@@ -152,33 +150,30 @@ fn hints(ground: &Ground<'_>) -> FxHashMap<u32, Vec<(NodeIndex, bool)>> {
             ),
             _ => continue,
         };
-        if let Some(node) = node {
-            hint(node, plus);
-        }
+        hints.extend(node.map(|node| (node, plus)));
     }
     hints
 }
 
-/// The two sides spread over one piece. Contacts count for nothing: both their ends are one.
+/// The two sides spread over the shorted pieces. Contacts count for nothing: both their ends are one.
 struct Spread<'a> {
     ground: &'a Ground<'a>,
     /// The group of each node: what contacts make one.
     group: UnionFind<u32>,
     /// The side of each group.
     side: FxHashMap<u32, bool>,
-    /// The conductors of the piece.
+    /// The conductors of the shorted pieces.
     conductors: Vec<u32>,
 }
 
 impl<'a> Spread<'a> {
     fn of(
         ground: &'a Ground<'a>,
-        piece: u32,
-        posts: &Shorted,
+        shorted: &BTreeMap<u32, Shorted>,
         hints: &[(NodeIndex, bool)],
     ) -> Self {
         let wiring = &ground.desk.plan.wiring;
-        let here = |node: NodeIndex| ground.solid[node.index()] == piece;
+        let here = |node: NodeIndex| shorted.contains_key(&ground.solid[node.index()]);
         let mut group = UnionFind::<u32>::new(wiring.graph.node_count());
         for edge in wiring.graph.raw_edges() {
             let joins = matches!(edge.weight, Link::Contact(_) | Link::Inside);
@@ -199,13 +194,12 @@ impl<'a> Spread<'a> {
             side: FxHashMap::default(),
             conductors: (0..wiring.conductors.len() as u32).filter(known).collect(),
         };
-        let seeds = posts
-            .plus
-            .iter()
-            .map(|&node| (node, true))
-            .chain(posts.minus.iter().map(|&node| (node, false)))
-            .chain(hints.iter().copied());
-        spread.run(seeds);
+        let posts = shorted.values().flat_map(|posts| {
+            let plus = posts.plus.iter().map(|&node| (node, true));
+            plus.chain(posts.minus.iter().map(|&node| (node, false)))
+        });
+        let hinted = hints.iter().copied().filter(|&(node, _)| here(node));
+        spread.run(posts.chain(hinted));
         spread
     }
 
@@ -246,7 +240,7 @@ impl<'a> Spread<'a> {
 
     /// The conductors where the plus region of a post meets the minus region of one. A region that
     /// holds no post (a load wired the wrong way round) is no side of the short.
-    fn joints(&self, posts: &Shorted) -> Vec<u32> {
+    fn joints(&self, shorted: &BTreeMap<u32, Shorted>) -> Vec<u32> {
         let mut regions = UnionFind::<u32>::new(self.group.len());
         for &conductor in &self.conductors {
             let (a, b) = self.ends(conductor);
@@ -254,13 +248,10 @@ impl<'a> Spread<'a> {
                 regions.union(a, b);
             }
         }
-        let of = |nodes: &[NodeIndex]| -> BTreeSet<u32> {
-            nodes
-                .iter()
-                .map(|&node| regions.find(self.group_of(node)))
-                .collect()
-        };
-        let (plus, minus) = (of(&posts.plus), of(&posts.minus));
+        let region = |&node: &NodeIndex| regions.find(self.group_of(node));
+        let posts = || shorted.values();
+        let plus: BTreeSet<u32> = posts().flat_map(|posts| &posts.plus).map(region).collect();
+        let minus: BTreeSet<u32> = posts().flat_map(|posts| &posts.minus).map(region).collect();
         let meets = |conductor: &u32| {
             let (a, b) = self.ends(*conductor);
             let (a, b) = (regions.find(a), regions.find(b));
