@@ -136,7 +136,7 @@ impl fmt::Display for OutOfStep {
 pub struct Documents {
     open: BTreeMap<Url, Arc<Document>>,
     /// By path too, since an address can be written in several ways.
-    paths: BTreeMap<PathBuf, Url>,
+    paths: Arc<BTreeMap<PathBuf, Url>>,
 }
 
 impl Documents {
@@ -178,7 +178,7 @@ impl Documents {
             text: OnceLock::new(),
         };
         if let Ok(path) = url.to_file_path() {
-            self.paths.insert(path, url.clone());
+            Arc::make_mut(&mut self.paths).insert(path, url.clone());
         }
         self.open.insert(url, Arc::new(document));
         if fits {
@@ -225,7 +225,7 @@ impl Documents {
 
     /// Closes a document; whether it was open.
     pub fn close(&mut self, url: &Url) -> bool {
-        self.paths.retain(|_, open| open != url);
+        Arc::make_mut(&mut self.paths).retain(|_, open| open != url);
         self.open.remove(url).is_some()
     }
 }

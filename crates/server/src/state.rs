@@ -288,7 +288,7 @@ impl State {
                 .iter()
                 .filter_map(|(url, _)| folder(url))
                 .collect();
-            self.files.workspace.set_folders(folders);
+            self.files.workspace.stand_in(folders);
         }
     }
 

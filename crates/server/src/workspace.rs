@@ -70,17 +70,26 @@ struct Folder {
 #[derive(Clone, Debug, Default)]
 pub struct Workspace {
     folders: Arc<Vec<Folder>>,
+    stand_in: bool,
     kept: Arc<Mutex<BTreeMap<PathBuf, Kept>>>,
 }
 
 impl Workspace {
-    /// Makes these the folders. Addresses that are no folders on disk are left out.
+    /// Makes these the folders. Those that are not on disk are left out.
     pub fn set_folders(&mut self, folders: impl IntoIterator<Item = PathBuf>) {
         let real = |given: PathBuf| given.canonicalize().ok().map(|real| Folder { given, real });
         let mut folders: Vec<Folder> = folders.into_iter().filter_map(real).collect();
         folders.sort();
         folders.dedup();
         self.folders = Arc::new(folders);
+        self.stand_in = false;
+    }
+
+    /// Makes these stand in for folders that the client does not name. They may be anything, a home
+    /// folder or the root: what an open plan uses is read from them, but they are not searched.
+    pub fn stand_in(&mut self, folders: impl IntoIterator<Item = PathBuf>) {
+        self.set_folders(folders);
+        self.stand_in = true;
     }
 
     /// The innermost folder that a path lies in, as the client names it.
@@ -101,6 +110,8 @@ impl Workspace {
     /// # Errors
     /// Why it is not read, in words for the writer.
     pub fn read(&self, path: &Path) -> Result<Arc<Text>, Refused> {
+        // Before the disk is asked: nothing outside is even told to be there or not.
+        self.folder_of(path).ok_or(Refused::Outside)?;
         let real = path.canonicalize().map_err(|error| unreadable(&error))?;
         if !self
             .folders
@@ -130,6 +141,9 @@ impl Workspace {
 
     /// The plans of the workspace, in order. Hidden folders are not searched, links not followed.
     pub fn boats(&self) -> Vec<PathBuf> {
+        if self.stand_in {
+            return Vec::new();
+        }
         let mut found = Vec::new();
         let mut left = MOST_ENTRIES;
         let mut folders: Vec<PathBuf> = self
@@ -260,6 +274,10 @@ mod tests {
             Some(Refused::Outside)
         );
         assert_eq!(
+            workspace.read(&outer.path().join("none.boat")).err(),
+            Some(Refused::Outside)
+        );
+        assert_eq!(
             workspace.read(Path::new("/dev/null")).err(),
             Some(Refused::Outside)
         );
@@ -306,6 +324,10 @@ mod tests {
             fs::create_dir_all(path.parent().expect("a parent")).expect("made");
             fs::write(path, "").expect("written");
         }
+        let mut stand_in = Workspace::default();
+        stand_in.stand_in([folder.path().to_owned()]);
+        assert_eq!(stand_in.boats(), Vec::<PathBuf>::new());
+        assert!(stand_in.read(&folder.path().join("b.boat")).is_ok());
         let expected = ["a/c.boat", "b.boat"].map(|name| folder.path().join(name));
         assert_eq!(workspace(folder.path()).boats(), expected);
     }
