@@ -104,8 +104,15 @@ impl Basic {
 }
 
 impl Colour {
-    /// The colour of a word, a code or a joined code (`red`, `RD`, `GNYE`), whatever its case.
-    pub fn parse(word: &str) -> Option<Self> {
+    /// The colour of words or codes joined by `/` or of a joined code (`red`, `green/yellow`,
+    /// `GNYE`), whatever their case.
+    pub fn parse(text: &str) -> Option<Self> {
+        let mut colours = text.split('/').map(Self::of_word);
+        let first = colours.next()??;
+        colours.try_fold(first, |joined, next| joined.joined(next?))
+    }
+
+    fn of_word(word: &str) -> Option<Self> {
         if let Some(basic) = Basic::parse(word) {
             return Some(Self {
                 basic: [Some(basic), None, None],
@@ -166,6 +173,9 @@ mod tests {
         assert_eq!(green_yellow.to_word(), "green/yellow");
         assert_eq!(Colour::parse("bnye").unwrap().to_code(), "BNYE");
         assert_eq!(Colour::parse("BKRDWH").unwrap().basics().count(), 3);
+        assert_eq!(Colour::parse("green/YE"), Some(green_yellow));
+        assert_eq!(Colour::parse("green/"), None);
+        assert_eq!(Colour::parse(""), None);
         assert_eq!(Colour::parse("BNXX"), None);
         assert_eq!(Colour::parse("tinned-flex"), None);
         assert_eq!(Colour::parse("größe"), None);

@@ -32,6 +32,8 @@ use engine.boat
 use
 joint back
 run twin
+load \"Pump\" p pump 7 A
+Battery b agm 100 Ah
 ",
         &expect![[r#"
             batery house-1 agm 100 Ah
@@ -73,6 +75,12 @@ run twin
                   ^^^^ reserved-name: No part is called `back`, since a run's line that begins with it means something else: choose another name.
             run twin
                 ^^^^ missing-fact: This run has no steps: write a stop, the conductor to the next stop and that stop, each on a line below.
+            load "Pump" p pump 7 A
+                 ^^^^^^^^ syntax: The name stands before the title: swap the two.
+                   swap the two -> load p "Pump" pump 7 A
+            Battery b agm 100 Ah
+            ^^^^^^^ unknown-kind: `Battery` is no kind of thing: `battery` is meant?
+              write battery -> battery b agm 100 Ah
         "#]],
     );
 }

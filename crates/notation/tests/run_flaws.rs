@@ -198,6 +198,8 @@ run r
     bar post 1.5
     16 mm2 1 m
     bar post 0
+    16 mm2 1 m
+    in engine-bay
 ",
         &expect![[r#"
             run r
@@ -227,6 +229,9 @@ run r
                 16 mm2 1 m
                 bar post 0
                          ^ impossible-value: 0 is not possible here: `post` is from 1 to 1000.
+                16 mm2 1 m
+                in engine-bay
+                   ^^^^^^^^^^ syntax: `in PLACE` stands before the run's first stop, for all its conductors, or on the line of one conductor.
         "#]],
     );
 }

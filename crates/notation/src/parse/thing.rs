@@ -140,19 +140,24 @@ fn label<'a>(
     state: &mut SimpleState<Draft>,
     first: &Tok<'a>,
 ) -> Toks<'a> {
-    let mut rest = rest;
-    match rest.split_first() {
-        Some((tok, after)) if leaf::is_name(tok) => {
+    let rest = match rest {
+        [tok, after @ ..] if leaf::is_name(tok) => {
             head.name = Some(At::new(access::name(tok.text), tok.span));
-            rest = name_end(tok, after, state);
+            name_end(tok, after, state)
+        }
+        [title, name, after @ ..] if trouble::is_swapped(kind, title, name) => {
+            state.flaws.push(trouble::swapped(title, name));
+            head.name = Some(At::new(access::name(name.text), name.span));
+            head.title = Some(At::new(plain_text(title, state), title.span));
+            return after;
         }
         _ => {
             state.flaws.push(trouble::no_name(kind, first, rest));
-            rest = rest.get(trouble::digit_name(rest)..).unwrap_or_default();
+            rest.get(trouble::digit_name(rest)..).unwrap_or_default()
         }
-    }
-    match rest.split_first() {
-        Some((tok, after)) if tok.lexeme == Lexeme::Text => {
+    };
+    match rest {
+        [tok, after @ ..] if tok.lexeme == Lexeme::Text => {
             head.title = Some(At::new(plain_text(tok, state), tok.span));
             after
         }

@@ -26,7 +26,8 @@ mod step;
 
 pub(super) use crate::flaw::shortened;
 pub(super) use head::{
-    digit_name, is_choice, name_goes_on, no_name, reserved, unknown_kind, use_path,
+    digit_name, is_choice, is_swapped, name_goes_on, no_name, reserved, swapped, unknown_kind,
+    use_path,
 };
 
 /// A failure: what was wanted at which token of the line.

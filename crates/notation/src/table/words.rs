@@ -71,7 +71,7 @@ pub static LOAD_CLASSES: [Choice; 13] = [
 ];
 
 /// Words that begin a line of a run, or that a thing of any kind may use.
-pub static LINE_WORDS: [WordRow; 4] = [
+pub static LINE_WORDS: [WordRow; 6] = [
     word(
         "back",
         "back [to STOP]",
@@ -81,6 +81,16 @@ pub static LINE_WORDS: [WordRow; 4] = [
         "allow",
         "allow FINDING [up to FIGURE] \"reason\" [by \"who\"]",
         "accepts a finding on purpose; it stays in every report as accepted, with the reason",
+    ),
+    word(
+        "x",
+        "6 x 2.4 W",
+        "so many of them: what one load draws is multiplied",
+    ),
+    word(
+        "up",
+        "up to FIGURE",
+        "how far an allowance reaches; beyond it the finding counts again",
     ),
     word("by", "by \"who\"", "who answers for an allowance"),
     word(

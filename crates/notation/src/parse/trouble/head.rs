@@ -86,6 +86,28 @@ pub(in crate::parse) fn digit_name(rest: Toks<'_>) -> usize {
     }
 }
 
+/// Whether a title stands where the name does, and the name after it.
+pub(in crate::parse) fn is_swapped(kind: Kind, title: &Tok<'_>, name: &Tok<'_>) -> bool {
+    title.lexeme == Lexeme::Text
+        && crate::parse::leaf::is_name(name)
+        && kind.fact_of_word(name.text).is_none()
+}
+
+/// A title before the name.
+pub(in crate::parse) fn swapped(title: &Tok<'_>, name: &Tok<'_>) -> Flaw {
+    let span = title.span.to(name.span);
+    Flaw::new(
+        Code::Syntax,
+        span,
+        "The name stands before the title: swap the two.",
+    )
+    .with(
+        "swap the two",
+        span,
+        format!("{} {}", name.text, title.text),
+    )
+}
+
 fn example_name(row: &KindRow) -> String {
     row.example
         .split_whitespace()
