@@ -149,28 +149,18 @@ impl File {
     /// Every flaw of the file in the order of the text with spans relative to the file, at most
     /// [`MOST_FLAWS`] and then one that says how many more there are.
     pub fn all_flaws(&self) -> Vec<Flaw> {
-        let of_things = || {
-            let with_at = |chunk: &Chunk| (chunk.at, Arc::clone(&chunk.thing));
-            self.chunks.iter().map(with_at)
-        };
-        let total = self.flaws.len()
-            + of_things()
-                .map(|(_, thing)| thing.flaws.len())
-                .sum::<usize>();
-        let moved = of_things().flat_map(|(at, thing)| {
-            thing
-                .flaws
-                .iter()
-                .map(|flaw| flaw.moved(at))
-                .collect::<Vec<_>>()
-        });
-        let mut flaws: Vec<Flaw> = self
-            .flaws
+        let of_things = self
+            .chunks
             .iter()
-            .cloned()
-            .chain(moved)
-            .take(MOST_FLAWS)
-            .collect();
+            .map(|chunk| chunk.thing.flaws.len())
+            .sum::<usize>();
+        let total = self.flaws.len() + of_things;
+        let moved = self.chunks.iter().flat_map(|chunk| {
+            let flaws = chunk.thing.flaws.iter();
+            flaws.map(|flaw| flaw.moved(chunk.at))
+        });
+        let all = self.flaws.iter().cloned().chain(moved);
+        let mut flaws: Vec<Flaw> = all.take(MOST_FLAWS).collect();
         if let (Some(last), true) = (flaws.last(), total > MOST_FLAWS) {
             let message = format!(
                 "There are {} more findings like these below.",
