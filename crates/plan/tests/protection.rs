@@ -293,3 +293,55 @@ run reserve-home
         &["error fuse-exceeds-conductor on 16 mm2 red 5 m"],
     );
 }
+
+#[test]
+fn the_way_home_of_a_charging_source_is_held_against_its_device() {
+    let charger = "
+charger shore 10 A
+fuse shore-fuse bolt-down 60 A
+run shore
+    house +
+    16 mm2 red 0.15 m
+    shore-fuse
+    16 mm2 red 2 m
+    shore +
+run shore-home
+    shore -
+    2.5 mm2 black 2 m
+    negative
+";
+    check(
+        &[BASE, FEED, LAMP, charger],
+        &["error fuse-exceeds-conductor on 2.5 mm2 black 2 m"],
+    );
+}
+
+#[test]
+fn a_converter_s_output_is_an_island_with_a_source_of_its_own() {
+    let island = "
+converter up
+    input 12 V
+    output 24 V
+    10 A
+fuse up-fuse bolt-down 40 A
+load radar electronics 5 A
+run up
+    positive
+    10 mm2 red 0.15 m
+    up-fuse
+    10 mm2 red 1 m
+    up input
+    back black to negative
+run radar
+    up output +
+    SIZE red 2 m
+    radar
+    back black to up output -
+";
+    check(&[BASE, FEED, LAMP, &island.replace("SIZE", "2.5 mm2")], &[]);
+    // 0.5 mm² may carry less than the converter gives for ever.
+    check_has(
+        &[BASE, FEED, LAMP, &island.replace("SIZE", "0.5 mm2")],
+        "error fuse-exceeds-conductor on 0.5 mm2 red 2 m",
+    );
+}

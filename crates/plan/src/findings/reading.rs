@@ -52,16 +52,14 @@ fn flaws(sources: &Sources, found: &mut Vec<Finding>) {
 
 fn of_flaw(flaw: &Flaw, site: Site) -> Finding {
     let mut finding = Finding::new(code_of(flaw), site, flaw.message.clone());
-    if let Some(mend) = &flaw.mend {
-        finding.fixes.push(Fix {
-            label: mend.label.clone(),
-            site: Site {
-                span: mend.span,
-                ..site
-            },
-            text: mend.text.clone(),
-        });
-    }
+    finding.fixes.extend(flaw.mends().map(|mend| Fix {
+        label: mend.label.clone(),
+        site: Site {
+            span: mend.span,
+            ..site
+        },
+        text: mend.text.clone(),
+    }));
     finding
 }
 

@@ -3,7 +3,7 @@
 //! A return that a bar stands behind is the way home of every fault to that bar: it carries the
 //! largest finite sustained current of the live conductors all of whose loads come home through
 //! it. A return that only loads stand behind, with no bar, carries what can reach the `+` of
-//! those loads. Both bank by bank, since a current goes home to the bank it came from.
+//! those loads. Both source by source, since a current goes home to the source it came from.
 //!
 //! Both nets are condensed to trees first: conductors in a ring belong to one node, for a load
 //! behind a ring can come home through any part of it.
@@ -15,25 +15,71 @@ use rustc_hash::FxHashMap;
 
 use super::{
     Circuit,
-    banks::Bank,
     reach::{Direction, Net, everything_closed, search},
 };
-use crate::wiring::Link;
+use crate::wiring::{Link, SupplyKind};
 
 /// The figure of each return and the device that it comes from.
 pub(super) type Returns = Vec<Option<(f64, Option<u32>)>>;
 
+/// A source that currents come home to: a bank, or a converter's output.
+pub(super) struct Root {
+    pub(super) tops: Vec<NodeIndex>,
+    pub(super) bottoms: Vec<NodeIndex>,
+    /// The most it gives for ever, A.
+    pub(super) amps: f64,
+}
+
+impl Root {
+    /// Every one of a plan.
+    pub(super) fn all(circuit: &Circuit<'_>) -> Vec<Self> {
+        let banks = circuit.banks.list.iter().map(|bank| Self {
+            tops: bank.tops.clone(),
+            bottoms: bank.bottoms.clone(),
+            amps: f64::INFINITY,
+        });
+        let stiff = circuit
+            .wiring
+            .supplies
+            .iter()
+            .filter(|supply| supply.kind != SupplyKind::Battery && circuit.is_stiff(supply));
+        let others = stiff.map(|supply| Self {
+            tops: vec![supply.plus],
+            bottoms: vec![supply.minus],
+            amps: supply.amps,
+        });
+        banks.chain(others).collect()
+    }
+}
+
 /// For each conductor of the home net the most it can be made to carry for ever. `sustained` gives
-/// for a bank what its batteries alone make each live conductor carry, short taps left out.
+/// for a root what it alone makes each live conductor carry, short taps left out.
 pub(super) fn returns(
     circuit: &Circuit<'_>,
-    sustained: impl Fn(&Bank) -> Vec<Option<Sustained>>,
+    roots: &[Root],
+    sustained: impl Fn(&Root) -> Vec<Option<Sustained>>,
 ) -> Returns {
     let mut answer: Returns = vec![None; circuit.wiring.conductors.len()];
-    for bank in &circuit.banks.list {
-        for_bank(circuit, bank, &sustained(bank), &mut answer);
+    for root in roots {
+        for_root(circuit, root, &sustained(root), &mut answer);
     }
     answer
+}
+
+/// What current passes on its way home: everything that draws, and every charging source, for a
+/// fault at its terminals comes home the same way.
+fn consumers(circuit: &Circuit<'_>) -> impl Iterator<Item = (NodeIndex, NodeIndex)> {
+    let draws = circuit
+        .wiring
+        .draws
+        .iter()
+        .map(|draw| (draw.plus, draw.minus));
+    let charging = circuit
+        .wiring
+        .supplies
+        .iter()
+        .filter(|supply| supply.kind.charges() || supply.kind == SupplyKind::Solar);
+    draws.chain(charging.map(|supply| (supply.plus, supply.minus)))
 }
 
 /// A tree over the graph's nodes: each node's parent edge, and an order from the root outwards.
@@ -45,14 +91,14 @@ struct Tree {
     rings: Vec<(u32, NodeIndex)>,
 }
 
-fn for_bank(
+fn for_root(
     circuit: &Circuit<'_>,
-    bank: &Bank,
+    root: &Root,
     sustained: &[Option<Sustained>],
     answer: &mut Returns,
 ) {
-    let live = Tree::grow(circuit, &bank.tops, Direction::Out);
-    let home = Tree::grow(circuit, &bank.bottoms, Direction::Home);
+    let live = Tree::grow(circuit, &root.tops, Direction::Out);
+    let home = Tree::grow(circuit, &root.bottoms, Direction::Home);
     let through_bars = through_bars(circuit, sustained, &live, &home);
     let own = own_circuits(circuit, sustained, &live, &home);
     let barred = behind_bars(circuit, &home);
@@ -139,13 +185,13 @@ fn own_circuits(
     home: &Tree,
 ) -> Vec<Feeds> {
     let mut feeds = vec![Feeds::default(); home.depth.len()];
-    for draw in &circuit.wiring.draws {
-        if live.net[draw.plus.index()].is_none() || home.net[draw.minus.index()].is_none() {
+    for (plus, minus) in consumers(circuit) {
+        if live.net[plus.index()].is_none() || home.net[minus.index()].is_none() {
             continue;
         }
-        for conductor in circuit.wiring.conductors_at(draw.plus) {
+        for conductor in circuit.wiring.conductors_at(plus) {
             if let Some(sustained) = sustained[conductor as usize] {
-                feeds[draw.minus.index()].add(sustained.device, sustained.amps);
+                feeds[minus.index()].add(sustained.device, sustained.amps);
             }
         }
     }
@@ -183,10 +229,10 @@ fn is_bar(circuit: &Circuit<'_>, node: NodeIndex) -> bool {
 /// For each live conductor where in the home tree the ways home of all its loads meet.
 fn live_meets(circuit: &Circuit<'_>, live: &Tree, home: &Tree) -> FxHashMap<u32, NodeIndex> {
     let mut meet: Vec<Option<NodeIndex>> = vec![None; live.depth.len()];
-    for draw in &circuit.wiring.draws {
-        if live.net[draw.plus.index()].is_some() && home.net[draw.minus.index()].is_some() {
-            let known = &mut meet[draw.plus.index()];
-            *known = Some(known.map_or(draw.minus, |known| home.meeting(known, draw.minus)));
+    for (plus, minus) in consumers(circuit) {
+        if live.net[plus.index()].is_some() && home.net[minus.index()].is_some() {
+            let known = &mut meet[plus.index()];
+            *known = Some(known.map_or(minus, |known| home.meeting(known, minus)));
         }
     }
     for &node in live.order.iter().rev() {

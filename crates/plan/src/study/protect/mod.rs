@@ -88,8 +88,8 @@ pub(super) struct Flow {
     pub(super) lengths: Vec<f64>,
 }
 
-/// With more banks than half of this, all of them together stand for each: safe, and bounded.
-const MOST_BANKS: usize = 64;
+/// With more sources than this, all of them together stand for each: safe, and bounded.
+const MOST_ROOTS: usize = 32;
 
 impl Protection {
     /// Computes it.
@@ -116,16 +116,16 @@ impl Protection {
         let unfused_net = circuit.unfused_net();
         protection.cranking = circuit.cranking(&unfused_net);
         let judge = Judge::new(circuit, cables, &protection, &unfused_net);
-        let one_source =
-            circuit.wiring.supplies.len() == 1 || circuit.banks.list.len() * 2 > MOST_BANKS;
-        let returns = returns::returns(circuit, |bank| {
-            if one_source {
+        let roots = returns::Root::all(circuit);
+        let all_together = circuit.wiring.supplies.len() == 1 || roots.len() > MOST_ROOTS;
+        let returns = returns::returns(circuit, &roots, |root| {
+            if all_together {
                 return judge.without_taps(&protection.sustained);
             }
-            let sources: Vec<(u32, f64)> = bank
+            let sources: Vec<(u32, f64)> = root
                 .tops
                 .iter()
-                .map(|top| (top.index() as u32, f64::INFINITY))
+                .map(|top| (top.index() as u32, root.amps))
                 .collect();
             let found = sustained(&LiveNet {
                 nodes,
