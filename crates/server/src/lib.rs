@@ -10,6 +10,7 @@
 pub mod analysis;
 mod analyst;
 pub mod documents;
+pub mod edits;
 pub mod files;
 pub mod positions;
 mod requests;

@@ -12,7 +12,8 @@ use tower_lsp::{
     jsonrpc::{Error, Result},
     lsp_types::{
         DidChangeTextDocumentParams, DidChangeWatchedFilesParams, DidChangeWorkspaceFoldersParams,
-        DidCloseTextDocumentParams, DidOpenTextDocumentParams, FileChangeType, Url,
+        DidCloseTextDocumentParams, DidOpenTextDocumentParams, FileChangeType,
+        TextDocumentPositionParams, Url,
     },
 };
 
@@ -75,6 +76,16 @@ impl Snapshot {
         Ok(computed)
     }
 
+    /// The text and the byte in it that a request is about.
+    ///
+    /// # Errors
+    /// As [`Snapshot::text`].
+    pub fn place(&self, at: &TextDocumentPositionParams) -> Result<(Arc<Text>, usize)> {
+        let text = self.text(&at.text_document.uri)?;
+        let byte = self.files.offset(&text, at.position);
+        Ok((text, byte))
+    }
+
     /// The text that a request is about. Refused while the document is out of step, since every
     /// position in the answer would be a guess.
     ///
@@ -113,8 +124,13 @@ pub(crate) struct State {
 impl State {
     /// A state, with its analyst at work beside it.
     pub(crate) fn new(client: Client, analyse: Arc<dyn Analyse>) -> Self {
-        let (to_analyst, jobs) = watch::channel(None);
-        tokio::spawn(analyst::work(jobs));
+        let state = Self::unattended(client, analyse);
+        tokio::spawn(analyst::work(state.to_analyst.subscribe()));
+        state
+    }
+
+    /// A state that nothing is computed for until somebody asks.
+    fn unattended(client: Client, analyse: Arc<dyn Analyse>) -> Self {
         Self {
             client,
             table: Arc::new(requests::table()),
@@ -128,7 +144,7 @@ impl State {
             last: LastStudy::default(),
             fetched: Arc::default(),
             now: None,
-            to_analyst,
+            to_analyst: watch::Sender::new(None),
         }
     }
 
@@ -394,5 +410,58 @@ impl Desk for State {
             })
         });
         Arc::clone(now)
+    }
+}
+
+#[cfg(test)]
+pub(crate) mod tests {
+    use super::*;
+    use tower_lsp::lsp_types::{Position, TextDocumentIdentifier};
+
+    struct Nothing;
+
+    impl Analyse for Nothing {
+        fn analyse(
+            &self,
+            _: &Files,
+            _: Option<&Arc<Study>>,
+            cancel: &CancelToken,
+        ) -> Option<Study> {
+            (!cancel.is_cancelled()).then(Study::default)
+        }
+    }
+
+    /// What requests see of these open texts, after `initialize` with these params.
+    pub(crate) fn snapshot(initialize: &Value, texts: &[(Url, i32, &str)]) -> Arc<Snapshot> {
+        let mut state = State::unattended(Client::nowhere(), Arc::new(Nothing));
+        state.initialize(initialize).expect("initialized");
+        for (url, version, text) in texts {
+            let document =
+                json!({"uri": url, "languageId": "boat", "version": version, "text": text});
+            state.notify("textDocument/didOpen", json!({ "textDocument": document }));
+        }
+        state.snapshot()
+    }
+
+    #[test]
+    fn a_study_is_computed_once_and_not_for_a_cancelled_request() {
+        let snapshot = snapshot(&json!({}), &[]);
+        let cancelled = CancelToken::new();
+        cancelled.cancel();
+        assert!(snapshot.study(&cancelled).is_err());
+        let first = snapshot.study(&CancelToken::new()).expect("computed");
+        assert!(Arc::ptr_eq(
+            &first,
+            &snapshot.study(&cancelled).expect("kept")
+        ));
+    }
+
+    #[test]
+    fn a_place_is_counted_as_agreed() {
+        let url = Url::parse("untitled:a").expect("a url");
+        let snapshot = snapshot(&json!({}), &[(url.clone(), 1, "🛥 load")]);
+        let at =
+            TextDocumentPositionParams::new(TextDocumentIdentifier::new(url), Position::new(0, 3));
+        assert_eq!(snapshot.place(&at).expect("a place").1, 5);
     }
 }

@@ -90,6 +90,12 @@ impl Client {
         )
     }
 
+    /// A handle that leads nowhere, for tests.
+    #[cfg(test)]
+    pub(crate) fn nowhere() -> Self {
+        Self::new().0
+    }
+
     /// Sends a notification; dropped, with a word in the log, when the client does not read.
     pub fn notify(&self, method: &str, params: &Value) {
         self.post(&json!({"jsonrpc": "2.0", "method": method, "params": params}));

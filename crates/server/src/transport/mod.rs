@@ -80,7 +80,7 @@ impl Default for Options {
     fn default() -> Self {
         Self {
             most_pending: 1024,
-            threads: 32,
+            threads: 16,
             parent_every: Duration::from_secs(5),
             farewell: Duration::from_secs(1),
         }
