@@ -7,17 +7,21 @@
 
 pub mod definition;
 pub mod doc;
+pub mod explain;
 pub mod folding;
 pub mod format;
 pub mod highlight;
+pub mod hover;
 pub mod names;
 pub mod references;
 pub mod rename;
 pub mod selection;
+pub mod summary;
 pub mod symbols;
 pub mod way;
 
 mod cursor;
+mod defaults;
 mod phrase;
 
 #[cfg(test)]
@@ -25,3 +29,4 @@ mod fixture;
 
 pub use cursor::{Edit, FileRange};
 pub use doc::Doc;
+pub use explain::explain;

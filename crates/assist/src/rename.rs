@@ -319,8 +319,18 @@ mod tests {
             ],
         );
         refused(PANEL, "", &expect!["A name has at least one letter."]);
-        refused(PANEL, "twin", &expect!["No part is called `twin`, since a run's line that begins with it means something else: choose another name."]);
-        refused(PANEL, "house-1", &expect!["There is a battery called house-1 already: choose another name."]);
+        refused(
+            PANEL,
+            "twin",
+            &expect![
+                "No part is called `twin`, since a run's line that begins with it means something else: choose another name."
+            ],
+        );
+        refused(
+            PANEL,
+            "house-1",
+            &expect!["There is a battery called house-1 already: choose another name."],
+        );
         let cable = PANEL
             .replace("$0", "")
             .replace("cable flex", "cable $0flex");

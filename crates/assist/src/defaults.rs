@@ -1,0 +1,106 @@
+//! What the plan does not say and is taken to be so: each with its tag, as the notation's table
+//! states it.
+
+use std::collections::BTreeMap;
+
+use ampwright_notation::{Kind, table::FactRow};
+use ampwright_plan::{Facts, Plan};
+
+/// A default that was used.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Used {
+    /// The kind of thing that says nothing.
+    pub(crate) kind: Kind,
+    /// What is said of: `insulation`, `resistance`.
+    pub(crate) what: String,
+    /// What holds, with its tag in words.
+    pub(crate) value: String,
+    /// How many things say nothing.
+    pub(crate) times: usize,
+}
+
+/// The tagged facts that a thing leaves to their defaults. Facts that exclude each other count once.
+pub(crate) fn of(kind: Kind, facts: &Facts<'_>) -> Vec<&'static FactRow> {
+    let mut groups: Vec<u8> = Vec::new();
+    let said = |row: &&FactRow| facts.has(row.key);
+    let grouped: Vec<u8> = kind
+        .row()
+        .facts()
+        .filter(said)
+        .map(|row| row.group)
+        .collect();
+    let silent = kind
+        .row()
+        .facts()
+        .filter(|row| !row.tag.is_empty() && !facts.has(row.key));
+    silent
+        .filter(|row| row.group == 0 || !grouped.contains(&row.group))
+        .filter(|row| {
+            let first = row.group == 0 || !groups.contains(&row.group);
+            groups.push(row.group);
+            first
+        })
+        .collect()
+}
+
+/// A default in words: `resistance: 4 mohm (from memory)`.
+pub(crate) fn line(row: &FactRow) -> String {
+    format!("{}: {}", what(row), value(row))
+}
+
+fn what(row: &FactRow) -> String {
+    if row.word.is_empty() {
+        row.pattern()
+    } else {
+        row.word.to_owned()
+    }
+}
+
+fn value(row: &FactRow) -> String {
+    format!("{} ({})", row.default, crate::phrase::tag(row.tag))
+}
+
+/// Every default of the plan, in the order of the table.
+pub(crate) fn all(plan: &Plan) -> Vec<Used> {
+    let mut used: BTreeMap<(Kind, usize), Used> = BTreeMap::new();
+    let parts = plan
+        .model
+        .parts
+        .iter()
+        .map(|part| (part.kind, part.thing, &part.like));
+    let named = |kind, space: &'_ ampwright_plan::model::Space| {
+        let list: Vec<_> = space
+            .list
+            .iter()
+            .map(|named| (kind, named.thing, named.like.clone()))
+            .collect();
+        list
+    };
+    let mut things: Vec<_> = plan
+        .model
+        .boat
+        .map(|boat| (Kind::Boat, boat, Vec::new()))
+        .into_iter()
+        .collect();
+    things.extend(named(Kind::Cable, &plan.model.cables));
+    things.extend(named(Kind::Place, &plan.model.places));
+    things.extend(parts.map(|(kind, thing, like)| (kind, thing, like.clone())));
+    for (kind, thing, like) in things {
+        let facts = Facts::of(&plan.sources, thing, &like);
+        for row in of(kind, &facts) {
+            let place = kind
+                .row()
+                .facts()
+                .position(|other| other.key == row.key)
+                .unwrap_or(0);
+            let entry = used.entry((kind, place)).or_insert_with(|| Used {
+                kind,
+                what: what(row),
+                value: value(row),
+                times: 0,
+            });
+            entry.times += 1;
+        }
+    }
+    used.into_values().collect()
+}

@@ -1,0 +1,338 @@
+//! A conductor: what it carries, what it loses, what it may carry, and what protects it.
+
+use ampwright_electrics::{
+    ampacity::Ampacity,
+    drop::DropFormula,
+    quantity::{Amperes, Metres},
+};
+use ampwright_plan::{
+    Plan, Site, say,
+    study::{
+        cables::{Cable, DesignBy},
+        moments::Label,
+        rule::Solved,
+    },
+    wiring::{Conductor, Way},
+};
+
+use crate::{
+    doc::{Doc, Line, Table},
+    phrase,
+};
+
+/// What a conductor's line says.
+pub(super) fn line(plan: &Plan, site: Site) -> Option<Doc> {
+    let index = made_by(plan, site).find(|&index| !plan.wiring.conductors[index as usize].made)?;
+    Some(doc(plan, index))
+}
+
+/// What `back` made: each conductor in short, and the first in full.
+pub(super) fn back(plan: &Plan, site: Site) -> Option<Doc> {
+    let made: Vec<u32> = made_by(plan, site).collect();
+    let first = *made.first()?;
+    if made.len() == 1 {
+        return Some(doc(plan, first));
+    }
+    let mut doc = Doc::default();
+    doc.heading(format!("The way back, {} conductors", made.len()));
+    let mut table = Table::new(&["conductor", "to", "mark", "carries", "may carry"]);
+    for index in made.iter().take(super::MOST) {
+        let conductor = &plan.wiring.conductors[*index as usize];
+        let cable = &plan.study.cables[*index as usize];
+        table.row([
+            phrase::conductor(plan, conductor).into(),
+            phrase::node(plan, conductor.to).into(),
+            Line::default().code(&*conductor.mark),
+            say::amps(cable.design.amps).into(),
+            cable
+                .ampacity
+                .as_ref()
+                .map_or_else(Line::default, |may| say::amps(may.value.0).into()),
+        ]);
+    }
+    doc.table(table);
+    doc.join(self::doc(plan, first));
+    Some(doc)
+}
+
+fn made_by(plan: &Plan, site: Site) -> impl Iterator<Item = u32> {
+    let conductors = plan.wiring.conductors.iter().enumerate();
+    conductors
+        .filter(move |(_, conductor)| conductor.site == site)
+        .map(|(index, _)| index as u32)
+}
+
+/// All about one conductor.
+pub(super) fn doc(plan: &Plan, index: u32) -> Doc {
+    let mut doc = Doc::default();
+    let (Some(conductor), Some(cable)) = (
+        plan.wiring.conductors.get(index as usize),
+        plan.study.cables.get(index as usize),
+    ) else {
+        return doc;
+    };
+    doc.heading(phrase::conductor(plan, conductor));
+    doc.say(ends(plan, conductor));
+    let rows = rows(plan, index, conductor);
+    doc.table(table(plan, conductor, &rows));
+    doc.say(formula(plan, index, conductor, &rows));
+    doc.say(carries(plan, cable));
+    if let Some(ampacity) = &cable.ampacity {
+        doc.list(steps(ampacity));
+    }
+    doc.say(lies(plan, conductor, cable));
+    doc.say(protection(plan, index));
+    doc
+}
+
+fn ends(plan: &Plan, conductor: &Conductor) -> Line {
+    let made = match (conductor.made, conductor.mark_made) {
+        (true, _) => ", made by back",
+        (false, true) => ", a made mark",
+        (false, false) => "",
+    };
+    Line::from(format!(
+        "From {} to {}, mark ",
+        phrase::node(plan, conductor.from),
+        phrase::node(plan, conductor.to)
+    ))
+    .code(&*conductor.mark)
+    .text(format!("{made}."))
+}
+
+/// What one moment asks of a conductor.
+struct Row {
+    moment: String,
+    amps: f64,
+    drop: f64,
+    /// From the source's post to its far end; not known where loads run one at a time.
+    up_to: Option<f64>,
+}
+
+fn rows(plan: &Plan, index: u32, conductor: &Conductor) -> Vec<Row> {
+    let ohms = plan
+        .study
+        .base
+        .rule_ohms
+        .get(index as usize)
+        .copied()
+        .flatten();
+    let is_link = plan
+        .study
+        .base
+        .banks
+        .link_of
+        .get(index as usize)
+        .copied()
+        .flatten()
+        .is_some();
+    let ohms = if is_link { 0.0 } else { ohms.unwrap_or(0.0) };
+    let edge = conductor.edge.index();
+    let at = |list: &[f64]| list.get(edge).copied().unwrap_or(0.0).abs();
+    let is_case = |solved: &Solved| matches!(solved.moment.label, Label::Case(_));
+    let mut rows = Vec::new();
+    let mut everything: Option<(f64, usize)> = None;
+    for (moment, solved) in plan.study.rule.moments.iter().enumerate() {
+        let amps = at(&solved.amps);
+        if is_case(solved) && amps > 1e-9 {
+            rows.push(in_moment(plan, conductor, moment, amps, amps * ohms));
+        } else if !is_case(solved) && everything.is_none_or(|(most, _)| amps > most + 1e-9) {
+            everything = Some((amps, moment));
+        }
+    }
+    let everything = everything.filter(|(amps, _)| *amps > 1e-9);
+    rows.extend(
+        everything.map(|(amps, moment)| in_moment(plan, conductor, moment, amps, amps * ohms)),
+    );
+    let alone = plan.study.rule.alone.by.get(edge).copied().flatten();
+    let charging = plan.study.rule.charging.by.get(edge).copied().flatten();
+    let single = [
+        alone.map(|draw| (DesignBy::Alone(draw), at(&plan.study.rule.alone.amps))),
+        charging.map(|supply| {
+            (
+                DesignBy::Charging(supply),
+                at(&plan.study.rule.charging.amps),
+            )
+        }),
+    ];
+    rows.extend(single.into_iter().flatten().map(|(by, amps)| Row {
+        moment: phrase::asked_by(plan, by),
+        amps,
+        drop: amps * ohms,
+        up_to: None,
+    }));
+    rows
+}
+
+fn in_moment(plan: &Plan, conductor: &Conductor, moment: usize, amps: f64, drop: f64) -> Row {
+    let volts = |node: petgraph::graph::NodeIndex| {
+        let solved = plan.study.rule.moments.get(moment);
+        solved
+            .and_then(|solved| solved.volts.get(node.index()))
+            .copied()
+            .unwrap_or(0.0)
+            .abs()
+    };
+    Row {
+        moment: phrase::moment(plan, moment),
+        amps,
+        drop,
+        up_to: Some(volts(conductor.from).max(volts(conductor.to))),
+    }
+}
+
+fn table(plan: &Plan, conductor: &Conductor, rows: &[Row]) -> Table {
+    let nominal = phrase::island_volts(plan, conductor.from);
+    let lost = |volts: f64| {
+        Line::from(format!(
+            "{}, {}",
+            say::volts(volts),
+            say::percent(100.0 * volts / nominal)
+        ))
+    };
+    let up_to = if conductor.way == Way::Home {
+        "from here home"
+    } else {
+        "up to here"
+    };
+    let mut table = Table::new(&["by the rule", "current", "lost here", up_to]);
+    for row in rows.iter().take(super::MOST) {
+        table.row([
+            row.moment.as_str().into(),
+            say::amps(row.amps).into(),
+            lost(row.drop),
+            row.up_to.map_or_else(Line::default, lost),
+        ]);
+    }
+    table
+}
+
+/// The rule's formula with the numbers of the moment that asks the most.
+fn formula(plan: &Plan, index: u32, conductor: &Conductor, rows: &[Row]) -> String {
+    let rules = plan.study.base.rules;
+    if plan
+        .study
+        .base
+        .banks
+        .link_of
+        .get(index as usize)
+        .copied()
+        .flatten()
+        .is_some()
+    {
+        return "A link inside a bank: by the rule it loses nothing, and it must carry the bank's whole current.".to_owned();
+    }
+    let most = rows.iter().max_by(|a, b| a.amps.total_cmp(&b.amps));
+    let (Some(most), Some(size), Some(_)) = (most, conductor.size, conductor.metres) else {
+        return String::new();
+    };
+    let formula: DropFormula = rules.drop_formula();
+    let amps = Amperes(most.amps / f64::from(conductor.parallel.max(1)));
+    let worked = formula.worked(amps, Metres(conductor.drop_metres()), size, rules.areas());
+    let row = if conductor.spread > 0.0 {
+        format!(
+            " Its lamps sit along {} of it, so that half of these count.",
+            say::metres(conductor.spread)
+        )
+    } else {
+        String::new()
+    };
+    format!(
+        "In {}: {worked} ({}).{row}",
+        most.moment,
+        formula.constant.citation()
+    )
+}
+
+fn carries(plan: &Plan, cable: &Cable) -> Line {
+    let asked = format!(
+        "It has to carry {}, in {}",
+        say::amps(cable.design.amps),
+        phrase::asked_by(plan, cable.design.by)
+    );
+    match &cable.ampacity {
+        Some(ampacity) => Line::from(format!("{asked}. It may carry "))
+            .strong(say::amps(ampacity.value.0))
+            .text(":"),
+        None => Line::from(format!(
+            "{asked}. What it may carry is not known without its size."
+        )),
+    }
+}
+
+fn steps(ampacity: &Ampacity) -> Vec<Line> {
+    ampacity
+        .steps()
+        .iter()
+        .map(|step| step.to_string().into())
+        .collect()
+}
+
+fn lies(plan: &Plan, conductor: &Conductor, cable: &Cable) -> String {
+    let named = conductor
+        .cable
+        .and_then(|cable| plan.model.cables.list.get(cable as usize));
+    let what = match (named, cable.stuff.insulation_assumed) {
+        (Some(named), _) => format!(" Its cable is {}.", named.name),
+        (None, true) => {
+            " Its cable is not named: tinned, flexible, insulation 70 °C (common practice)."
+                .to_owned()
+        }
+        (None, false) => String::new(),
+    };
+    let assumed = if named.is_some() && cable.stuff.insulation_assumed {
+        " The cable's insulation is not said: 70 °C (common practice)."
+    } else {
+        ""
+    };
+    format!(
+        "It lies at {}.{what}{assumed}",
+        phrase::ambient(plan, cable)
+    )
+}
+
+fn protection(plan: &Plan, index: u32) -> String {
+    let circuit = plan.circuit();
+    let protection = &plan.study.protection;
+    let device = |contact: Option<u32>| {
+        let contact = contact.and_then(|index| plan.wiring.contacts.get(index as usize))?;
+        Some(phrase::device(&circuit, contact))
+    };
+    let by = |device: Option<String>| {
+        device.map_or_else(|| "what its source gives".to_owned(), |device| device)
+    };
+    let sustained = protection.sustained.get(index as usize).copied().flatten();
+    let home = protection
+        .returns
+        .get(index as usize)
+        .and_then(|home| home.as_ref());
+    let ceiling = plan
+        .study
+        .cables
+        .get(index as usize)
+        .map(|cable| circuit.ceiling_of(cable).strict());
+    let allowed = ceiling
+        .filter(|amps| amps.is_finite())
+        .map_or_else(String::new, |amps| {
+            format!(", {} are allowed", say::amps(amps))
+        });
+    match (sustained, home) {
+        (Some(found), _) if found.amps.is_infinite() && protection.cranking.contains(&index) => {
+            "A cranking feed: exempt from a device.".to_owned()
+        }
+        (Some(found), _) if found.amps.is_infinite() => {
+            "Nothing limits a fault here: no device stands between it and a battery.".to_owned()
+        }
+        (Some(found), _) => format!(
+            "Protected by {}: into a short {} can flow for ever{allowed}.",
+            by(device(found.device)),
+            say::amps(found.amps)
+        ),
+        (None, Some(found)) => format!(
+            "A return, protected by {} of a circuit that comes home through it: {} can flow for ever{allowed}.",
+            by(device(found.1)),
+            say::amps(found.0)
+        ),
+        (None, None) => String::new(),
+    }
+}

@@ -1,0 +1,94 @@
+//! Numbers: the same in other units, and the sizes that are made next to a size.
+
+use ampwright_electrics::conductor::{self, AwgAreas};
+use ampwright_notation::units::{Dimension, Quantity, Size, Unit, plain};
+use ampwright_plan::{Plan, say, wiring::follow_size};
+
+use crate::doc::Doc;
+
+/// A quantity in the other units that people use for it.
+pub(super) fn doc(plan: &Plan, quantity: &Quantity) -> Doc {
+    let mut doc = Doc::default();
+    let mut others: Vec<String> = units(quantity.dimension)
+        .iter()
+        .filter(|unit| **unit != quantity.unit)
+        .map(|unit| say::figure(unit.from_base(quantity.value), unit.printed()))
+        .collect();
+    let system = plan.study.base.system;
+    match quantity.dimension {
+        Dimension::Power if system > 0.0 => {
+            others.push(format!(
+                "{} at {}",
+                say::amps(quantity.value / system),
+                say::nominal(system)
+            ));
+        }
+        Dimension::Current => others.push(format!(
+            "{} at {}",
+            say::figure(quantity.value * system, "W"),
+            say::nominal(system)
+        )),
+        _ => {}
+    }
+    if !others.is_empty() {
+        doc.say(format!("{} = {}", quantity.printed(), others.join(" = ")));
+    }
+    doc
+}
+
+/// The units worth showing side by side.
+const fn units(dimension: Dimension) -> &'static [Unit] {
+    match dimension {
+        Dimension::Length => &[Unit::Metre, Unit::Foot, Unit::Inch],
+        Dimension::Temperature => &[Unit::DegreeCelsius, Unit::DegreeFahrenheit],
+        Dimension::Resistance => &[Unit::Ohm, Unit::Milliohm],
+        Dimension::Daily => &[Unit::HourPerDay, Unit::MinutePerDay],
+        Dimension::Energy => &[Unit::WattHour, Unit::KilowattHour],
+        _ => &[],
+    }
+}
+
+/// A size in the other series, and its neighbours in its own.
+pub(super) fn size(size: Size) -> Doc {
+    let mut doc = Doc::default();
+    let own = follow_size(size);
+    let other = match size {
+        Size::Mm2(area) => {
+            let between = conductor::AWG_SIZES
+                .iter()
+                .map(|&gauge| conductor::Size::Awg(gauge));
+            let nearest = between.min_by(|a, b| {
+                let away = |size: &conductor::Size| {
+                    (conductor::area(*size, AwgAreas::Astm).0.ln() - area.ln()).abs()
+                };
+                away(a).total_cmp(&away(b))
+            });
+            nearest.map(|gauge| {
+                format!(
+                    "nearest to {} ({})",
+                    say::size(gauge),
+                    conductor::area(gauge, AwgAreas::Astm)
+                )
+            })
+        }
+        Size::Awg(_) => Some(format!(
+            "{} mm² by ASTM B258",
+            plain((size.area() * 1000.0).round() / 1000.0)
+        )),
+    };
+    let neighbours = match conductor::nearest(own) {
+        (Some(below), Some(above)) => Some(format!(
+            "made next to it: {} and {}",
+            say::size(below),
+            say::size(above)
+        )),
+        (Some(one), None) | (None, Some(one)) => {
+            Some(format!("made next to it: {}", say::size(one)))
+        }
+        (None, None) => None,
+    };
+    let unmade = (!conductor::is_standard(own)).then(|| "not a size that is made".to_owned());
+    let said: Vec<String> = [unmade, other, neighbours].into_iter().flatten().collect();
+    doc.say(format!("{}: {}.", size.printed(), said.join("; ")));
+    doc
+}

@@ -1,0 +1,159 @@
+//! A battery and its bank: what they hold, give and are joined by.
+
+use ampwright_electrics::battery::Charge;
+use ampwright_notation::Key;
+use ampwright_plan::{
+    PartId, Plan, say,
+    study::{banks::Bank, moments::Label},
+    wiring::{Link, Supply, SupplyKind},
+};
+
+use crate::{
+    doc::{Doc, Line, Table},
+    phrase,
+};
+
+/// All about a battery.
+pub(super) fn battery(plan: &Plan, part: PartId) -> Doc {
+    let named = plan.model.get(part);
+    let facts = plan.model.facts(&plan.sources, part);
+    let mut doc = super::head(plan, &named.name, named.kind, named.thing);
+    let supplies = plan.wiring.supplies.iter().enumerate();
+    let own = supplies
+        .filter(|(_, supply)| supply.part == part && supply.kind == SupplyKind::Battery)
+        .map(|(index, supply)| (index as u32, supply))
+        .next();
+    if let Some((index, supply)) = own {
+        doc.say(holds(plan, supply));
+        if let Some(bank) = bank_of(plan, index) {
+            doc.say(bank_line(plan, bank));
+            doc.list(links(plan, bank));
+            doc.table(gives(plan, bank, index));
+        }
+    }
+    super::defaults(&mut doc, named.kind, &facts);
+    doc
+}
+
+fn bank_of(plan: &Plan, supply: u32) -> Option<&Bank> {
+    let banks = &plan.study.base.banks;
+    banks.list.get(*banks.of_supply.get(&supply)? as usize)
+}
+
+fn holds(plan: &Plan, supply: &Supply) -> String {
+    let facts = plan.model.facts(&plan.sources, supply.part);
+    let block = plan.circuit().block_of(supply);
+    let capacity = facts.amount(Key::AmpHours).map_or_else(
+        || "How much it holds is not said.".to_owned(),
+        |hours| format!("It holds {} Ah.", ampwright_notation::units::plain(hours)),
+    );
+    let rest = block.rest_volts(Charge::Half);
+    let inside = match facts.amount(Key::Resistance) {
+        Some(ohms) => format!(
+            "Its inner resistance is {} mΩ.",
+            ampwright_notation::units::plain(ohms * 1e3)
+        ),
+        None => format!(
+            "Its inner resistance is taken as {} ({}).",
+            block.resistance().value,
+            block.resistance().tag
+        ),
+    };
+    format!(
+        "{capacity} Half charged it rests at {} ({}). {inside}",
+        rest.value, rest.tag
+    )
+}
+
+fn bank_line(plan: &Plan, bank: &Bank) -> String {
+    if bank.batteries.len() < 2 {
+        return String::new();
+    }
+    let names: Vec<String> = bank
+        .batteries
+        .iter()
+        .map(|&part| plan.model.get(part).name.to_string())
+        .collect();
+    let hours: f64 = bank
+        .batteries
+        .iter()
+        .filter_map(|&part| plan.model.facts(&plan.sources, part).amount(Key::AmpHours))
+        .sum();
+    let strings = bank.tops.len().max(1) as f64;
+    let capacity = hours * strings / bank.batteries.len() as f64;
+    format!(
+        "A bank of {} at {}: {}. Its links:",
+        format_args!("{} Ah", ampwright_notation::units::plain(capacity)),
+        say::nominal(bank.volts),
+        super::listed(&names)
+    )
+}
+
+fn links(plan: &Plan, bank: &Bank) -> Vec<Line> {
+    let link = |&index: &u32| {
+        let conductor = &plan.wiring.conductors[index as usize];
+        let ends = format!(
+            "{} to {}",
+            phrase::node(plan, conductor.from),
+            phrase::node(plan, conductor.to)
+        );
+        Line::from(format!("{}, {ends}", phrase::conductor(plan, conductor)))
+    };
+    bank.links.iter().take(super::MOST).map(link).collect()
+}
+
+/// What the bank gives by the rule in each case, and this battery's part of it as wired.
+fn gives(plan: &Plan, bank: &Bank, supply: u32) -> Table {
+    let shares = bank.batteries.len() > 1;
+    let mut table = Table::new(if shares {
+        &["moment", "the bank gives", "this one, as wired"]
+    } else {
+        &["moment", "gives"]
+    });
+    let edges: Vec<(u32, usize)> = plan
+        .wiring
+        .graph
+        .edge_indices()
+        .filter_map(|edge| match plan.wiring.graph.edge_weight(edge) {
+            Some(Link::Supply(index)) if bank.supplies.contains(index) => {
+                Some((*index, edge.index()))
+            }
+            _ => None,
+        })
+        .collect();
+    let tops = |edge: &&(u32, usize)| {
+        bank.tops
+            .contains(&plan.wiring.supplies[edge.0 as usize].plus)
+    };
+    let worth = |label: &Label| !matches!(label, Label::Everything(variant) if *variant != ampwright_plan::study::moments::Variant::Rest);
+    let moments = plan.study.rule.moments.iter().enumerate();
+    for (index, solved) in moments
+        .filter(|(_, solved)| worth(&solved.moment.label))
+        .take(super::MOST)
+    {
+        let whole: f64 = edges
+            .iter()
+            .filter(tops)
+            .filter_map(|(_, edge)| solved.amps.get(*edge))
+            .sum();
+        if whole.abs() < 1e-9 {
+            continue;
+        }
+        let mut cells = vec![
+            phrase::moment(plan, index).into(),
+            Line::from(say::amps(whole)),
+        ];
+        if shares {
+            cells.push(share(plan, index, &edges, supply));
+        }
+        table.row(cells);
+    }
+    table
+}
+
+fn share(plan: &Plan, moment: usize, edges: &[(u32, usize)], supply: u32) -> Line {
+    let edge = edges.iter().find(|(index, _)| *index == supply);
+    let wired = plan.as_wired(moment);
+    let amps = edge.and_then(|(_, edge)| wired.as_ref()?.amps.get(*edge).copied());
+    amps.map_or_else(Line::default, |amps| say::amps(amps).into())
+}

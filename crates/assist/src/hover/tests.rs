@@ -1,0 +1,316 @@
+//! Whole hovers over the notation's example.
+
+use expect_test::{Expect, expect};
+
+use super::hover;
+use crate::fixture::{curlew_at, pointed};
+
+/// The hover over the place `by` bytes into the first `words` of the example.
+fn check(words: &str, by: usize, expected: &Expect) {
+    let here = curlew_at(words, by);
+    let shown = hover(&here.plan, 0, here.at).map_or_else(
+        || "nothing".to_owned(),
+        |hover| {
+            format!(
+                "[{}]\n{}",
+                &here.text[hover.at.range.clone()],
+                hover.doc.plain()
+            )
+        },
+    );
+    expected.assert_eq(&shown);
+}
+
+fn over(fixture: &str) -> String {
+    let here = pointed(fixture);
+    hover(&here.plan, 0, here.at).map_or_else(String::new, |hover| hover.doc.plain())
+}
+
+#[test]
+fn a_conductor_in_the_engine_bay() {
+    check("16 mm2 red 0.15 m", 4, &expect![[r#"
+        [16 mm2 red 0.15 m in engine-bay]
+        16 mm² red 0.15 m
+
+        From house-1 + to house-fuse feed, mark domestic-feed+1, a made mark.
+
+        by the rule       current        lost here       up to here
+        evening             8.2 A  0.001 V, 0.01 %  0.001 V, 0.01 %
+        night              0.17 A     0.000 V, 0 %     0.000 V, 0 %
+        passage            2.03 A     0.000 V, 0 %     0.000 V, 0 %
+        everything          9.2 A  0.001 V, 0.01 %  0.001 V, 0.01 %
+        fresh-pump alone      7 A  0.001 V, 0.01 %
+
+        In everything: 0.0164 × 9.2 A × 0.15 m / 16 mm² = 0.00141 V (ISO 13297:2020, Annex C (two quotations)).
+
+        It has to carry 9.2 A, in everything. It may carry 102 A:
+
+        - 6 AWG row, the next below 16 mm², 105 °C column: 120 A (33 CFR 183.425, Table 5; two quotations)
+        - 120 A × 0.85 (ambient 50 °C) = 102 A (33 CFR 183.425, Table 5, note 1; two quotations)
+
+        It lies at 50 °C in engine-bay.
+
+        Nothing limits a fault here: no device stands between it and a battery.
+
+        16 mm²: nearest to 6 AWG (13.3 mm²); made next to it: 10 mm² and 25 mm²."#]]);
+}
+
+#[test]
+fn what_back_made() {
+    check("back black", 1, &expect![[r#"
+        [back black]
+        1.5 mm² black 6 m
+
+        From cabin-lights - to cabin-negative, mark lights-1, made by back.
+
+        by the rule         current        lost here   from here home
+        evening               1.2 A  0.079 V, 0.66 %  0.142 V, 1.18 %
+        passage               1.2 A  0.079 V, 0.66 %  0.094 V, 0.79 %
+        everything            1.2 A  0.079 V, 0.66 %  0.149 V, 1.25 %
+        cabin-lights alone    1.2 A  0.079 V, 0.66 %
+
+        In cabin-lights alone: 0.0164 × 1.2 A × 6 m / 1.5 mm² = 0.0787 V (ISO 13297:2020, Annex C (two quotations)).
+
+        It has to carry 1.2 A, in cabin-lights alone. It may carry 25 A:
+
+        - 16 AWG row, the next below 1.5 mm², 105 °C column: 25 A (33 CFR 183.425, Table 5; two quotations)
+
+        It lies at 25 °C, the boat's.
+
+        A return, protected by cabin-panel way 1, fuse 5 A of a circuit that comes home through it: 5 A can flow for ever, 25 A are allowed."#]]);
+    check("back\n\nmulticore", 1, &expect![[r#"
+        [back]
+        twin 2.5 mm² 5 m
+
+        From fresh-pump - to cabin-negative, mark pump+1, made by back.
+
+        by the rule       current        lost here   from here home
+        evening               7 A  0.230 V, 1.91 %  0.293 V, 2.44 %
+        everything            7 A  0.230 V, 1.91 %   0.300 V, 2.5 %
+        fresh-pump alone      7 A  0.230 V, 1.91 %
+
+        In fresh-pump alone: 0.0164 × 7 A × 5 m / 2.5 mm² = 0.23 V (ISO 13297:2020, Annex C (two quotations)).
+
+        It has to carry 7 A, in fresh-pump alone. It may carry 35 A:
+
+        - 14 AWG row, the next below 2.5 mm², 105 °C column: 35 A (33 CFR 183.425, Table 5; two quotations)
+
+        It lies at 25 °C, the boat's.
+
+        A return, protected by cabin-panel way 2, fuse 10 A of a circuit that comes home through it: 10 A can flow for ever, 35 A are allowed."#]]);
+}
+
+#[test]
+fn a_bank_s_link() {
+    check("35 mm2 red", 8, &expect![[r#"
+        [35 mm2 red 0.3 m in engine-bay]
+        35 mm² red 0.3 m
+
+        From house-1 + to house-2 +, mark house-link-positive+1, a made mark.
+
+        by the rule       current     lost here    up to here
+        evening             4.1 A  0.000 V, 0 %  0.000 V, 0 %
+        night              0.08 A  0.000 V, 0 %  0.000 V, 0 %
+        passage            1.02 A  0.000 V, 0 %  0.000 V, 0 %
+        everything          4.6 A  0.000 V, 0 %  0.000 V, 0 %
+        fresh-pump alone    3.5 A  0.000 V, 0 %
+
+        A link inside a bank: by the rule it loses nothing, and it must carry the bank's whole current.
+
+        It has to carry 9.2 A, in everything. It may carry 178 A:
+
+        - 2 AWG row, the next below 35 mm², 105 °C column: 210 A (33 CFR 183.425, Table 5; two quotations)
+        - 210 A × 0.85 (ambient 50 °C) = 178 A (33 CFR 183.425, Table 5, note 1; two quotations)
+
+        It lies at 50 °C in engine-bay.
+
+        Nothing limits a fault here: no device stands between it and a battery.
+
+        red: the colour red, RD in IEC 60757.
+
+        Written red or RD."#]]);
+}
+
+#[test]
+fn a_load_with_its_whole_circuit() {
+    check("fresh-pump \"", 1, &expect![[r#"
+        [fresh-pump]
+        load fresh-pump Fresh-water pump
+
+        It takes 7 A.
+
+        Its way from the source and back, evening:
+
+        way                           current  lost here     left
+        house-1 +                                         12.00 V
+        16 mm² red 0.15 m               8.2 A    0.001 V  12.00 V
+        house-fuse 80 A                 8.2 A             12.00 V
+        16 mm² red 0.4 m                8.2 A    0.003 V  12.00 V
+        house-isolator                  8.2 A             12.00 V
+        16 mm² red 7 m                  8.2 A    0.059 V  11.94 V
+        cabin-panel way 2, fuse 10 A      7 A             11.94 V
+        twin 2.5 mm² 5 m                  7 A    0.230 V  11.71 V
+        fresh-pump 7 A                    7 A             11.71 V
+        twin 2.5 mm² 5 m                  7 A    0.230 V  11.48 V
+        16 mm² black 7.5 m              8.2 A    0.063 V  11.41 V
+
+        By the rule 0.586 V are lost on the way and back, 4.88 %; 11.41 V are left. The limit is 10 %. As wired, from a battery half charged, it gets 11.44 V.
+
+        by the rule  current    volts    lost
+        evening          7 A  11.41 V  4.88 %
+        everything       7 A  11.40 V  5.01 %
+        alone            7 A  11.43 V  4.73 %
+
+        It needs at least 11 V."#]]);
+}
+
+#[test]
+fn a_busbar() {
+    check("cabin-negative negative", 1, &expect![[r#"
+        [cabin-negative]
+        busbar cabin-negative
+
+        4 of 10 posts taken, 6 free.
+
+        It carries 9.2 A, of 100 A, in everything."#]]);
+}
+
+#[test]
+fn a_battery() {
+    check("house-2 like", 1, &expect![[r#"
+        [house-2]
+        battery house-2
+
+        It holds 100 Ah. Half charged it rests at 12.3 V (two quotations). Its inner resistance is taken as 4 mΩ (from memory).
+
+        A bank of 200 Ah at 12 V: house-1, house-2. Its links:
+
+        - 35 mm² red 0.3 m, house-1 + to house-2 +
+        - 35 mm² black 0.3 m, house-1 - to house-2 -
+
+        moment      the bank gives  this one, as wired
+        evening              8.2 A              4.11 A
+        night               0.17 A              0.08 A
+        passage             2.03 A              1.02 A
+        everything           9.2 A              4.62 A
+
+        Where the plan says nothing:
+
+        - resistance: by chemistry and size: at 12 V and 100 Ah flooded 6, gel 5, AGM 4, lithium 3 mohm (from memory)
+        - usable: lead-acid 50 %, lithium 80 % (common practice)
+        - charge-limit: flooded and gel 0.2, AGM 0.3, lithium 0.5 A for each Ah (common practice)"#]]);
+}
+
+#[test]
+fn a_fuse_a_way_and_a_panel() {
+    check("house-fuse bolt-down", 1, &expect![[r#"
+        [house-fuse]
+        fuse house-fuse
+
+        It carries 9.2 A of its 80 A at most, in everything.
+
+        It feeds cabin-lights, fresh-pump, tricolour, anchor-light.
+
+        It protects domestic-feed+2, domestic-feed+3, the weakest of which may carry 102 A."#]]);
+    check("way 2 fuse", 1, &expect![[r#"
+        [way 2 fuse 10 A]
+        cabin-panel way 2
+
+        cabin-panel way 2, fuse 10 A.
+
+        It carries 7 A of its 10 A at most, in fresh-pump alone.
+
+        It feeds fresh-pump.
+
+        It protects pump+1, the weakest of which may carry 35 A."#]]);
+    check("cabin-panel 100 A", 1, &expect![[r#"
+        [cabin-panel]
+        panel cabin-panel
+
+        way             feeds  at most
+        1, 5 A   cabin-lights    1.2 A
+        2, 10 A    fresh-pump      7 A
+        3, 3 A      tricolour   0.83 A
+        4, 3 A   anchor-light   0.17 A"#]]);
+}
+
+#[test]
+fn things_that_are_no_parts() {
+    check("tinned-flex tinned", 1, &expect![[r#"
+        [tinned-flex]
+        cable tinned-flex
+
+        tinned copper, flexible.
+
+        Its insulation stands 105 °C.
+
+        Where the plan says nothing:
+
+        - flexible: so unless `stranded` is said (common practice)"#]]);
+    check("engine-bay engine-space", 1, &expect![[r#"
+        [engine-bay]
+        place engine-bay
+
+        An engine space: 50 °C (33 CFR 183.425, Table 5, note 1 (two quotations)).
+
+        4 conductors name it."#]]);
+    check("evening \"", 1, &expect![[r#"
+        [evening]
+        case evening Evening at anchor
+
+        8.2 A together: cabin-lights 1.2 A, fresh-pump 7 A."#]]);
+    check("domestic-feed \"", 1, &expect![[r#"
+        [domestic-feed]
+        run domestic-feed Domestic feed
+
+        3 conductors, 7.55 m in all; at most 9.2 A, in everything."#]]);
+    check("mast-cable 3", 1, &expect![[r#"
+        [mast-cable]
+        multicore mast-cable
+
+        a multicore: several cores in one sheath that different runs use, such as the cable up a mast.
+
+        3 of 3 cores used: core 1 in tricolour, core 2 in anchor-light, core 3 in tricolour."#]]);
+}
+
+#[test]
+fn words_and_quantities() {
+    check("bolt-down", 1, &expect![[r#"
+        [bolt-down]
+        blade/strip/bolt-down/cartridge/class-t: how it is built, which decides what fault it can stop.
+
+        bolt-down: a sealed fuse bolted between two studs, for a battery's main feed."#]]);
+    check("minimum 11", 9, &expect![[r#"
+        [minimum 11 V]
+        minimum V: the lowest voltage it works at.
+
+        Where it is not said: 10.5 V in a 12 V system, as an advice (common practice)."#]]);
+    check("busbar cabin", 1, &expect![[r#"
+        [busbar]
+        busbar: a bar of brass or copper with many screws, where conductors of one polarity meet.
+
+        Written busbar cabin-negative negative 100 A posts 10."#]]);
+    check("on cabin-lights", 0, &expect![[r#"
+        [on]
+        on: the load or source runs; a current or power says how much.
+
+        Written on NAME [A or W]."#]]);
+    check("# Curlew", 3, &expect!["nothing"]);
+}
+
+#[test]
+fn a_title_is_never_markup() {
+    let text = "boat b system 12 V\nload $0l \"[x](command:evil) <img src=a>\" pump 5 A\n";
+    let here = pointed(text);
+    let shown = hover(&here.plan, 0, here.at).unwrap().doc.markdown();
+    assert!(
+        shown.contains("\\[x\\](command:evil) \\<img src=a\\>"),
+        "{shown}"
+    );
+}
+
+#[test]
+fn a_finding_that_is_allowed() {
+    let shown = over("load l pump 5 A\n    allow excess-dr$0op up to 12 % \"short\"\n");
+    assert!(shown.contains("excess-drop"), "{shown}");
+}

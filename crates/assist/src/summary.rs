@@ -1,0 +1,439 @@
+//! A plan in a few lines: what `check` says when all is read.
+
+use ampwright_notation::Key;
+use ampwright_plan::{
+    PartId, Plan, Severity, say,
+    study::{banks::Bank, moments::Label},
+    wiring::DrawKind,
+};
+
+use crate::{
+    defaults,
+    doc::{Doc, Line, Table},
+    phrase,
+    way::{Way, worst},
+};
+
+/// What is said under every plan.
+pub const CAUTION: &str = "This plan is computed from what is written in it. Local codes rule, and a licensed or competent person checks the work before it is live.";
+
+/// A plan in short.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Summary {
+    /// The boat's title or name.
+    pub boat: String,
+    /// Its nominal voltage, V.
+    pub volts: f64,
+    /// The rule set's title.
+    pub rules: String,
+    /// How many of the rule set's figures are from memory.
+    pub from_memory: usize,
+    /// Errors, warnings, advices, accepted ones left out.
+    pub findings: [usize; 3],
+    /// Findings that an allowance accepts.
+    pub accepted: usize,
+    /// How many loads there are.
+    pub loads: usize,
+    /// What runs together in each case and in everything: the moment, its loads' total, A, and
+    /// what the busiest source gives, A.
+    pub moments: Vec<Together>,
+    /// The load that loses the most for what it may: its name, per cent, volts, the moment.
+    pub worst: Option<Worst>,
+    /// The banks.
+    pub banks: Vec<BankLine>,
+    /// What the day takes, where every load says how long it runs.
+    pub day: Option<f64>,
+    /// Loads that do not say how long they run in a day.
+    pub without_hours: usize,
+    /// Defaults used: how many different ones, and how many times in all.
+    pub defaults: (usize, usize),
+}
+
+/// What runs together.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Together {
+    /// The moment.
+    pub moment: String,
+    /// The sum of what draws, A.
+    pub amps: f64,
+    /// The load that loses the most in it, and how much, per cent.
+    pub worst: Option<(String, f64)>,
+}
+
+/// The worst drop.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Worst {
+    /// The load.
+    pub load: String,
+    /// Lost, V.
+    pub volts: f64,
+    /// Lost, per cent.
+    pub percent: f64,
+    /// The moment.
+    pub moment: String,
+}
+
+/// A bank in short.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BankLine {
+    /// Its batteries.
+    pub names: Vec<String>,
+    /// Its capacity, Ah.
+    pub hours: f64,
+    /// Its voltage, V.
+    pub volts: f64,
+    /// The share of it that may be used, per cent, as said.
+    pub usable: Option<f64>,
+}
+
+/// Sums a plan up.
+pub fn summary(plan: &Plan) -> Summary {
+    let rules = plan.study.base.rules;
+    let used = defaults::all(plan);
+    let loads: Vec<u32> = loads(plan).collect();
+    let (day, without_hours) = day(plan, &loads);
+    Summary {
+        boat: boat(plan),
+        volts: plan.study.base.system,
+        rules: rules.title().to_owned(),
+        from_memory: rules.from_memory_count(),
+        findings: [Severity::Error, Severity::Warning, Severity::Advice].map(|severity| {
+            let open = plan
+                .findings
+                .iter()
+                .filter(|finding| finding.accepted.is_none());
+            open.filter(|finding| finding.severity == severity).count()
+        }),
+        accepted: plan
+            .findings
+            .iter()
+            .filter(|finding| finding.accepted.is_some())
+            .count(),
+        loads: loads.len(),
+        moments: together(plan),
+        worst: worst_of(plan, &loads),
+        banks: plan
+            .study
+            .base
+            .banks
+            .list
+            .iter()
+            .map(|bank| bank_line(plan, bank))
+            .collect(),
+        day: (without_hours == 0 && !loads.is_empty()).then_some(day),
+        without_hours,
+        defaults: (used.len(), used.iter().map(|used| used.times).sum()),
+    }
+}
+
+/// The defaults that a plan uses, each with its tag.
+pub fn assumed(plan: &Plan) -> Doc {
+    let mut doc = Doc::default();
+    let lines = defaults::all(plan).into_iter().map(|used| {
+        let times = if used.times == 1 {
+            String::new()
+        } else {
+            format!(", {} times", used.times)
+        };
+        Line::default()
+            .code(format!("{} {}", used.kind.word(), used.what))
+            .text(format!(": {}{times}", used.value))
+    });
+    doc.list(lines.collect());
+    doc
+}
+
+fn boat(plan: &Plan) -> String {
+    let thing = plan.model.boat.and_then(|boat| plan.sources.thing(boat));
+    let title = thing.and_then(|boat| boat.title.as_ref().or(boat.name.as_ref()));
+    title.map_or_else(
+        || "A plan without a boat".to_owned(),
+        |title| title.value.to_string(),
+    )
+}
+
+fn loads(plan: &Plan) -> impl Iterator<Item = u32> {
+    let draws = plan.wiring.draws.iter().enumerate();
+    draws
+        .filter(|(_, draw)| draw.kind == DrawKind::Load)
+        .map(|(index, _)| index as u32)
+}
+
+fn together(plan: &Plan) -> Vec<Together> {
+    let moments = plan.study.rule.moments.iter().enumerate();
+    let at_rest = |label: &Label| !matches!(label, Label::Everything(variant) if *variant != ampwright_plan::study::moments::Variant::Rest);
+    moments
+        .filter(|(_, solved)| at_rest(&solved.moment.label))
+        .map(|(index, solved)| {
+            let drops = solved
+                .moment
+                .draws
+                .iter()
+                .filter(|(draw, _)| solved.powered[*draw as usize])
+                .map(|&(draw, _)| {
+                    let ends = &plan.wiring.draws[draw as usize];
+                    let percent = 100.0 * solved.drop_at(ends.plus, ends.minus)
+                        / plan.circuit().draw_volts(draw);
+                    (phrase::draw(plan, draw), percent)
+                });
+            Together {
+                moment: phrase::moment(plan, index),
+                amps: solved.moment.draws.iter().map(|(_, amps)| amps).sum(),
+                worst: drops.fold(None, |most: Option<(String, f64)>, next| match most {
+                    Some(most) if most.1 >= next.1 - 1e-9 => Some(most),
+                    _ => Some(next),
+                }),
+            }
+        })
+        .collect()
+}
+
+/// The load nearest to its limit, or past it.
+fn worst_of(plan: &Plan, loads: &[u32]) -> Option<Worst> {
+    let mut most: Option<(f64, Worst)> = None;
+    for &draw in loads {
+        let when = worst(plan, draw);
+        let Some(way) = Way::of(plan, draw, when) else {
+            continue;
+        };
+        let limit = plan.circuit().drop_limit(draw).strict();
+        let near = if limit.is_finite() && limit > 0.0 {
+            way.percent() / limit
+        } else {
+            way.percent() / 100.0
+        };
+        if most.as_ref().is_none_or(|(known, _)| near > *known + 1e-9) {
+            let found = Worst {
+                load: phrase::draw(plan, draw),
+                volts: way.drop(),
+                percent: way.percent(),
+                moment: when.name(plan),
+            };
+            most = Some((near, found));
+        }
+    }
+    most.map(|(_, worst)| worst)
+}
+
+fn bank_line(plan: &Plan, bank: &Bank) -> BankLine {
+    let facts = |part: PartId| plan.model.facts(&plan.sources, part);
+    let hours: f64 = bank
+        .batteries
+        .iter()
+        .filter_map(|&part| facts(part).amount(Key::AmpHours))
+        .sum();
+    let strings = bank.tops.len().max(1) as f64 / bank.batteries.len().max(1) as f64;
+    BankLine {
+        names: bank
+            .batteries
+            .iter()
+            .map(|&part| plan.model.get(part).name.to_string())
+            .collect(),
+        hours: hours * strings,
+        volts: bank.volts,
+        usable: bank
+            .batteries
+            .first()
+            .and_then(|&part| facts(part).amount(Key::Usable)),
+    }
+}
+
+/// Ah that the loads take in a day, and how many do not say how long they run.
+fn day(plan: &Plan, loads: &[u32]) -> (f64, usize) {
+    let (mut hours, mut silent) = (0.0, 0);
+    for &draw in loads {
+        let facts = plan
+            .model
+            .facts(&plan.sources, plan.wiring.draws[draw as usize].part);
+        let share = facts
+            .amount(Key::Percent)
+            .map(|percent| 24.0 * percent / 100.0);
+        match facts.amount(Key::Daily).or(share) {
+            Some(daily) => hours += daily * plan.circuit().nominal_amps(draw),
+            None => silent += 1,
+        }
+    }
+    (hours, silent)
+}
+
+impl Summary {
+    /// The summary for people, the caution last.
+    pub fn doc(&self) -> Doc {
+        let mut doc = Doc::default();
+        doc.heading(format!("{}, {}", self.boat, say::nominal(self.volts)));
+        doc.say(self.rules_line());
+        doc.say(self.findings_line());
+        doc.table(self.moments_table());
+        doc.say(self.worst_line());
+        doc.list(self.banks.iter().map(|bank| bank.line().into()).collect());
+        doc.say(self.day_line());
+        doc.say(self.defaults_line());
+        doc.say(CAUTION);
+        doc
+    }
+
+    fn rules_line(&self) -> String {
+        match self.from_memory {
+            0 => format!(
+                "Rules: {}; every figure of it was seen in a published source, derived from one, or is marked as practice.",
+                self.rules
+            ),
+            count => format!(
+                "Rules: {}; {count} of its figures are from memory and make no more than advices.",
+                self.rules
+            ),
+        }
+    }
+
+    fn findings_line(&self) -> String {
+        let [errors, warnings, advices] = self.findings;
+        let accepted = if self.accepted > 0 {
+            format!(", {} accepted", self.accepted)
+        } else {
+            String::new()
+        };
+        if errors + warnings + advices == 0 {
+            return format!("No findings{accepted}.");
+        }
+        format!(
+            "{}, {}, {}{accepted}.",
+            counted(errors, "error"),
+            counted(warnings, "warning"),
+            counted(advices, "advice")
+        )
+    }
+
+    fn moments_table(&self) -> Table {
+        let mut table = Table::new(&["moment", "loads together", "worst drop"]);
+        for moment in &self.moments {
+            let worst = moment.worst.as_ref();
+            table.row([
+                moment.moment.as_str().into(),
+                say::amps(moment.amps).into(),
+                worst.map_or_else(Line::default, |(load, percent)| {
+                    format!("{load} {}", say::percent(*percent)).into()
+                }),
+            ]);
+        }
+        table
+    }
+
+    fn worst_line(&self) -> String {
+        self.worst.as_ref().map_or_else(String::new, |worst| {
+            format!(
+                "Of {} loads the nearest to its limit is {}: {} lost, {}, in {}.",
+                self.loads,
+                worst.load,
+                say::volts(worst.volts),
+                say::percent(worst.percent),
+                worst.moment
+            )
+        })
+    }
+
+    fn day_line(&self) -> String {
+        match (self.day, self.without_hours) {
+            (Some(day), _) => format!("A day takes {}.", say::figure(day, "Ah")),
+            (None, 0) => String::new(),
+            (None, 1) => "One load does not say how long it runs in a day.".to_owned(),
+            (None, silent) => format!("{silent} loads do not say how long they run in a day."),
+        }
+    }
+
+    fn defaults_line(&self) -> String {
+        match self.defaults {
+            (0, _) => "No defaults were used.".to_owned(),
+            (kinds, times) => format!(
+                "{} used where the plan says nothing, {times} times in all.",
+                counted(kinds, "default")
+            ),
+        }
+    }
+}
+
+impl BankLine {
+    fn line(&self) -> String {
+        let what = if self.names.len() == 1 {
+            "Battery"
+        } else {
+            "Bank"
+        };
+        format!(
+            "{what} {}: {} at {}",
+            self.names.join(", "),
+            say::figure(self.hours, "Ah"),
+            say::nominal(self.volts)
+        )
+    }
+}
+
+fn counted(count: usize, what: &str) -> String {
+    match count {
+        0 => format!("no {what}s"),
+        1 => format!("1 {what}"),
+        count => format!("{count} {what}s"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use ampwright_plan::Plan;
+    use expect_test::expect;
+
+    use super::{assumed, summary};
+    use crate::fixture::CURLEW;
+
+    #[test]
+    fn curlew_in_short() {
+        let summary = summary(&Plan::of_text(CURLEW));
+        expect![[r#"
+            Curlew, 12 V
+
+            Rules: published figures only; 1 of its figures are from memory and make no more than advices.
+
+            no errors, no warnings, 1 advice.
+
+            moment      loads together           worst drop
+            evening              8.2 A    fresh-pump 4.88 %
+            night               0.17 A  anchor-light 0.54 %
+            passage             2.03 A     tricolour 2.84 %
+            everything           9.2 A    fresh-pump 5.01 %
+
+            Of 4 loads the nearest to its limit is tricolour: 0.341 V lost, 2.84 %, in passage.
+
+            - Bank house-1, house-2: 200 Ah at 12 V
+
+            2 loads do not say how long they run in a day.
+
+            5 defaults used where the plan says nothing, 10 times in all.
+
+            This plan is computed from what is written in it. Local codes rule, and a licensed or competent person checks the work before it is live."#]].assert_eq(&summary.doc().plain());
+    }
+
+    #[test]
+    fn what_curlew_leaves_unsaid() {
+        expect![[r#"
+            - cable flexible: so unless `stranded` is said (common practice)
+            - battery resistance: by chemistry and size: at 12 V and 100 Ah flooded 6, gel 5, AGM 4, lithium 3 mohm (from memory), 2 times
+            - battery usable: lead-acid 50 %, lithium 80 % (common practice), 2 times
+            - battery charge-limit: flooded and gel 0.2, AGM 0.3, lithium 0.5 A for each Ah (common practice), 2 times
+            - load minimum: 10.5 V in a 12 V system, as an advice (common practice), 3 times"#]].assert_eq(&assumed(&Plan::of_text(CURLEW)).plain());
+    }
+
+    #[test]
+    fn an_empty_plan_has_a_summary() {
+        expect![[r#"
+            A plan without a boat, 12 V
+
+            Rules: published figures only; 1 of its figures are from memory and make no more than advices.
+
+            1 error, no warnings, no advices.
+
+            moment      loads together  worst drop
+            everything            -0 A
+
+            No defaults were used.
+
+            This plan is computed from what is written in it. Local codes rule, and a licensed or competent person checks the work before it is live."#]].assert_eq(&summary(&Plan::of_text("")).doc().plain());
+    }
+}
