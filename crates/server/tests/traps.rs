@@ -147,6 +147,12 @@ fn a_panic_is_an_answer(talk: &mut Talk) -> Said<()> {
     Ok(())
 }
 
+fn a_panic_in_a_notification_is_survived(talk: &mut Talk) -> Said<()> {
+    open(talk)?;
+    talk.client.notify("test/panicQuietly", Value::Null)?;
+    ping(talk)
+}
+
 fn a_blocking_handler_stalls_nobody(talk: &mut Talk) -> Said<()> {
     open(talk)?;
     let blocked = talk.client.request("test/block", Value::Null)?;
@@ -362,6 +368,7 @@ traps! {
     end_of_input_ends_it_while_a_handler_waits,
     the_end_of_the_parent_ends_it,
     a_panic_is_an_answer,
+    a_panic_in_a_notification_is_survived,
     a_blocking_handler_stalls_nobody,
     a_request_is_cancelled_while_all_places_are_taken,
     too_many_requests_are_refused_not_kept,
@@ -398,4 +405,16 @@ fn plain_survives_no_oddity() {
         let (name, outcome) = thread.join().expect("no panic");
         assert!(outcome.is_err(), "{name}: tower-lsp alone survives it too");
     }
+}
+
+#[test]
+fn a_closed_output_ends_it() {
+    let mut talk = Talk::over(|input, output| {
+        drop(output);
+        let (closed, _) = tokio::io::duplex(1);
+        support::hardened::serve(input, closed)
+    });
+    talk.client.forgive();
+    talk.client.request("initialize", json!({})).unwrap();
+    assert_eq!(talk.code(), Ok(1));
 }

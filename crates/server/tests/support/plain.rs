@@ -40,6 +40,7 @@ pub(crate) async fn serve(input: impl AsyncRead + Unpin, output: impl AsyncWrite
         .custom_method("test/ping", Plain::ping)
         .custom_method("test/read", Plain::read)
         .custom_method("test/panic", Plain::panic)
+        .custom_method("test/panicQuietly", Plain::panic_quietly)
         .custom_method("test/block", Plain::block)
         .custom_method("test/release", Plain::release)
         .custom_method("test/await", Plain::wait)
@@ -82,6 +83,10 @@ impl Plain {
     }
 
     async fn panic(&self) -> Result<Value> {
+        panic!("meant to")
+    }
+
+    async fn panic_quietly(&self) {
         panic!("meant to")
     }
 
