@@ -4,21 +4,28 @@
 //! thread, never on the one that reads messages, with a token that is cancelled as soon as a newer
 //! text has come. A request that needs the study of its own snapshot gets it by
 //! [`Snapshot::study`](crate::state::Snapshot::study): computed once, whoever asks first.
-//!
-//! To plug the plans in: give [`Study`] the fields that the request groups need, and implement
-//! [`Analyse`] once, gathering each plan's sources through [`Files::read`].
 
 use std::{collections::BTreeMap, fmt, sync::Arc};
 
 use tower_lsp::lsp_types::{Diagnostic, Url};
 
-use crate::{files::Files, transport::CancelToken};
+use crate::{
+    files::Files,
+    plans::{Computed, ReadFile},
+    transport::CancelToken,
+};
 
 /// What was computed from the files at one moment.
 #[derive(Clone, Debug, Default)]
 pub struct Study {
     /// The findings, by the file that they are shown in.
     pub findings: BTreeMap<Url, Vec<Diagnostic>>,
+    /// The plans, in the order of their roots' addresses.
+    pub plans: Vec<Computed>,
+    /// Every file that was read for them.
+    pub files: BTreeMap<Url, ReadFile>,
+    /// The texts that all this was computed from.
+    pub of: Files,
 }
 
 /// The computation.

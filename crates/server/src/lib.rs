@@ -12,6 +12,7 @@ mod analyst;
 pub mod documents;
 pub mod edits;
 pub mod files;
+pub mod plans;
 pub mod positions;
 mod requests;
 pub mod state;
