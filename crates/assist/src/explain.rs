@@ -122,7 +122,9 @@ mod tests {
 
     #[test]
     fn a_finding_a_word_and_a_slip() {
-        check("excess-drop", &expect![[r#"
+        check(
+            "excess-drop",
+            &expect![[r#"
             excess-drop, warning of the family conductors
 
             Too much voltage is lost on the way.
@@ -131,12 +133,18 @@ mod tests {
 
             Rule: the rule set's drop limit (two quotations).
 
-            What mends it: A larger or shorter conductor."#]]);
-        check("class-t", &expect![[r#"
+            What mends it: A larger or shorter conductor."#]],
+        );
+        check(
+            "class-t",
+            &expect![[r#"
             class-t, a choice of fuse
 
-            a fast, sealed fuse that can stop the huge fault current of a lithium bank."#]]);
-        check("shunt", &expect![[r#"
+            a fast, sealed fuse that can stop the huge fault current of a lithium bank."#]],
+        );
+        check(
+            "shunt",
+            &expect![[r#"
             shunt, a kind of thing
 
             a measured resistance in the negative by which a battery monitor counts amperes.
@@ -147,9 +155,13 @@ mod tests {
             - V: the volts across it at that current
             - in NAME: the place where it stands
             - like NAME: takes over every fact of the other part that is not said again, its place too, but never `allow`, `spare`, a title or ways
-            - spare: is on board but not wired yet, on purpose"#]]);
+            - spare: is on board but not wired yet, on purpose"#]],
+        );
         check("busbra", &expect![[r#"unknown, near Some("busbar")"#]]);
-        check("excess-drip", &expect![[r#"unknown, near Some("excess-drop")"#]]);
+        check(
+            "excess-drip",
+            &expect![[r#"unknown, near Some("excess-drop")"#]],
+        );
         check("qwertyuiop", &expect!["unknown, near None"]);
     }
 

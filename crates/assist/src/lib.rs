@@ -5,6 +5,7 @@
 //! documents ([`Doc`]) that are shown as Markdown or as plain text. May touch the plan, the
 //! electrics and the notation below it.
 
+pub mod complete;
 pub mod definition;
 pub mod doc;
 pub mod explain;
@@ -26,6 +27,8 @@ mod phrase;
 
 #[cfg(test)]
 mod fixture;
+#[cfg(test)]
+mod hostile;
 
 pub use cursor::{Edit, FileRange};
 pub use doc::Doc;

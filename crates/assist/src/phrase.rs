@@ -165,6 +165,20 @@ pub(crate) fn island_volts(plan: &Plan, node: NodeIndex) -> f64 {
         .unwrap_or(base.system)
 }
 
+/// `8.2 A`. Sums of nothing are minus nought, which nobody wants to read.
+pub(crate) fn amps(amps: f64) -> String {
+    say::amps(amps + 0.0)
+}
+
+/// A sentence's first letter made large.
+pub(crate) fn sentence(words: &str) -> String {
+    let mut letters = words.chars();
+    let first = letters
+        .next()
+        .map(|first| first.to_uppercase().collect::<String>());
+    first.unwrap_or_default() + letters.as_str()
+}
+
 /// An article and a kind's word: "a fuse", "an isolator".
 pub(crate) fn a_kind(kind: Kind) -> String {
     let word = kind.word();

@@ -1,10 +1,10 @@
 //! A plan in a few lines: what `check` says when all is read.
 
-use ampwright_notation::Key;
+use ampwright_notation::{Key, Kind};
 use ampwright_plan::{
     PartId, Plan, Severity, say,
     study::{banks::Bank, moments::Label},
-    wiring::DrawKind,
+    wiring::{DrawKind, Term},
 };
 
 use crate::{
@@ -34,11 +34,12 @@ pub struct Summary {
     pub accepted: usize,
     /// How many loads there are.
     pub loads: usize,
-    /// What runs together in each case and in everything: the moment, its loads' total, A, and
-    /// what the busiest source gives, A.
+    /// What runs together in each case and in everything.
     pub moments: Vec<Together>,
     /// The load that loses the most for what it may: its name, per cent, volts, the moment.
     pub worst: Option<Worst>,
+    /// Each panel's main feed.
+    pub feeds: Vec<Feed>,
     /// The banks.
     pub banks: Vec<BankLine>,
     /// What the day takes, where every load says how long it runs.
@@ -68,6 +69,21 @@ pub struct Worst {
     /// Lost, V.
     pub volts: f64,
     /// Lost, per cent.
+    pub percent: f64,
+    /// The moment.
+    pub moment: String,
+}
+
+/// A panel's main feed, from the source to its feed and back from its bar.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Feed {
+    /// The panel.
+    pub panel: String,
+    /// What it carries in the moment in which that is most, A.
+    pub amps: f64,
+    /// Lost there and back by the rule, V.
+    pub volts: f64,
+    /// The same, per cent.
     pub percent: f64,
     /// The moment.
     pub moment: String,
@@ -112,6 +128,7 @@ pub fn summary(plan: &Plan) -> Summary {
         loads: loads.len(),
         moments: together(plan),
         worst: worst_of(plan, &loads),
+        feeds: feeds(plan),
         banks: plan
             .study
             .base
@@ -215,6 +232,52 @@ fn worst_of(plan: &Plan, loads: &[u32]) -> Option<Worst> {
     most.map(|(_, worst)| worst)
 }
 
+/// Each panel's main feed in the moment in which it carries most.
+fn feeds(plan: &Plan) -> Vec<Feed> {
+    let panels = plan
+        .model
+        .ids()
+        .filter(|(_, part)| part.kind == Kind::Panel);
+    panels.filter_map(|(id, _)| feed(plan, id)).collect()
+}
+
+fn feed(plan: &Plan, panel: PartId) -> Option<Feed> {
+    let feed = plan.wiring.terminal(panel, Term::Feed(1))?;
+    let facts = plan.model.facts(&plan.sources, panel);
+    let bar = facts
+        .name(Key::Returns)
+        .and_then(|name| plan.model.part(name));
+    let bar = bar.and_then(|bar| plan.wiring.terminal(bar, Term::Bar));
+    let contacts = plan
+        .wiring
+        .contacts
+        .iter()
+        .filter(|contact| contact.part == panel && contact.feed == feed);
+    let edges: Vec<usize> = contacts.map(|contact| contact.edge.index()).collect();
+    let carried = |amps: &[f64]| {
+        edges
+            .iter()
+            .filter_map(|&edge| amps.get(edge))
+            .map(|amps| amps.abs())
+            .sum::<f64>()
+    };
+    let moments = plan.study.rule.moments.iter().enumerate();
+    let most = moments.map(|(index, solved)| (carried(&solved.amps), index));
+    let (amps, moment) =
+        most.reduce(|most, next| if next.0 > most.0 + 1e-9 { next } else { most })?;
+    let solved = plan.study.rule.moments.get(moment).filter(|_| amps > 0.0)?;
+    let at =
+        |node: petgraph::graph::NodeIndex| solved.volts.get(node.index()).copied().unwrap_or(0.0);
+    let volts = bar.map_or(0.0, at) - at(feed);
+    Some(Feed {
+        panel: plan.model.get(panel).name.to_string(),
+        amps,
+        volts,
+        percent: 100.0 * volts / phrase::island_volts(plan, feed),
+        moment: phrase::moment(plan, moment),
+    })
+}
+
 fn bank_line(plan: &Plan, bank: &Bank) -> BankLine {
     let facts = |part: PartId| plan.model.facts(&plan.sources, part);
     let hours: f64 = bank
@@ -265,6 +328,7 @@ impl Summary {
         doc.say(self.findings_line());
         doc.table(self.moments_table());
         doc.say(self.worst_line());
+        doc.list(self.feeds.iter().map(|feed| feed.line().into()).collect());
         doc.list(self.banks.iter().map(|bank| bank.line().into()).collect());
         doc.say(self.day_line());
         doc.say(self.defaults_line());
@@ -276,6 +340,10 @@ impl Summary {
         match self.from_memory {
             0 => format!(
                 "Rules: {}; every figure of it was seen in a published source, derived from one, or is marked as practice.",
+                self.rules
+            ),
+            1 => format!(
+                "Rules: {}; one of its figures is from memory and makes no more than an advice.",
                 self.rules
             ),
             count => format!(
@@ -296,7 +364,7 @@ impl Summary {
             return format!("No findings{accepted}.");
         }
         format!(
-            "{}, {}, {}{accepted}.",
+            "Findings: {}, {}, {}{accepted}.",
             counted(errors, "error"),
             counted(warnings, "warning"),
             counted(advices, "advice")
@@ -309,7 +377,7 @@ impl Summary {
             let worst = moment.worst.as_ref();
             table.row([
                 moment.moment.as_str().into(),
-                say::amps(moment.amps).into(),
+                phrase::amps(moment.amps).into(),
                 worst.map_or_else(Line::default, |(load, percent)| {
                     format!("{load} {}", say::percent(*percent)).into()
                 }),
@@ -351,6 +419,19 @@ impl Summary {
     }
 }
 
+impl Feed {
+    fn line(&self) -> String {
+        format!(
+            "Main feed of {}: {} in {}, {} lost there and back, {}",
+            self.panel,
+            phrase::amps(self.amps),
+            self.moment,
+            say::volts(self.volts),
+            say::percent(self.percent)
+        )
+    }
+}
+
 impl BankLine {
     fn line(&self) -> String {
         let what = if self.names.len() == 1 {
@@ -389,9 +470,9 @@ mod tests {
         expect![[r#"
             Curlew, 12 V
 
-            Rules: published figures only; 1 of its figures are from memory and make no more than advices.
+            Rules: published figures only; one of its figures is from memory and makes no more than an advice.
 
-            no errors, no warnings, 1 advice.
+            Findings: no errors, no warnings, 1 advice.
 
             moment      loads together           worst drop
             evening              8.2 A    fresh-pump 4.88 %
@@ -400,6 +481,8 @@ mod tests {
             everything           9.2 A    fresh-pump 5.01 %
 
             Of 4 loads the nearest to its limit is tricolour: 0.341 V lost, 2.84 %, in passage.
+
+            - Main feed of cabin-panel: 9.2 A in everything, 0.142 V lost there and back, 1.18 %
 
             - Bank house-1, house-2: 200 Ah at 12 V
 
@@ -425,12 +508,12 @@ mod tests {
         expect![[r#"
             A plan without a boat, 12 V
 
-            Rules: published figures only; 1 of its figures are from memory and make no more than advices.
+            Rules: published figures only; one of its figures is from memory and makes no more than an advice.
 
-            1 error, no warnings, no advices.
+            Findings: 1 error, no warnings, no advices.
 
             moment      loads together  worst drop
-            everything            -0 A
+            everything             0 A
 
             No defaults were used.
 

@@ -174,7 +174,7 @@ impl Way {
         way.terminal(plan, first);
         way.hops(plan, &out);
         way.load = way.steps.len();
-        let words = format!("{} {}", phrase::draw(plan, draw), say::amps(amps));
+        let words = format!("{} {}", phrase::draw(plan, draw), phrase::amps(amps));
         way.push(words, part_site(plan, ends.part), What::Load, None);
         way.hops(plan, &home);
         way.terminal(plan, last);
@@ -414,7 +414,7 @@ impl Way {
 
 fn amps_cell(amps: f64) -> Line {
     if amps > 0.0 {
-        say::amps(amps).into()
+        phrase::amps(amps).into()
     } else {
         Line::default()
     }

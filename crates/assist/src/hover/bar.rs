@@ -95,12 +95,12 @@ fn carries(plan: &Plan, node: NodeIndex, rating: Option<f64>) -> String {
             Some(most) if most.0 >= next.0 - 1e-9 => Some(most),
             _ => Some(next),
         });
-    let rated = rating.map_or_else(String::new, |amps| format!(", of {}", say::amps(amps)));
+    let rated = rating.map_or_else(String::new, |amps| format!(", of {}", phrase::amps(amps)));
     most.filter(|(amps, _)| *amps > 0.0)
         .map_or_else(String::new, |(amps, moment)| {
             format!(
                 "It carries {}{rated}, in {}.",
-                say::amps(amps),
+                phrase::amps(amps),
                 phrase::moment(plan, moment)
             )
         })

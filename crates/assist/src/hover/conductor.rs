@@ -43,11 +43,11 @@ pub(super) fn back(plan: &Plan, site: Site) -> Option<Doc> {
             phrase::conductor(plan, conductor).into(),
             phrase::node(plan, conductor.to).into(),
             Line::default().code(&*conductor.mark),
-            say::amps(cable.design.amps).into(),
+            phrase::amps(cable.design.amps).into(),
             cable
                 .ampacity
                 .as_ref()
-                .map_or_else(Line::default, |may| say::amps(may.value.0).into()),
+                .map_or_else(Line::default, |may| phrase::amps(may.value.0).into()),
         ]);
     }
     doc.table(table);
@@ -117,15 +117,7 @@ fn rows(plan: &Plan, index: u32, conductor: &Conductor) -> Vec<Row> {
         .get(index as usize)
         .copied()
         .flatten();
-    let is_link = plan
-        .study
-        .base
-        .banks
-        .link_of
-        .get(index as usize)
-        .copied()
-        .flatten()
-        .is_some();
+    let is_link = is_link(plan, index);
     let ohms = if is_link { 0.0 } else { ohms.unwrap_or(0.0) };
     let edge = conductor.edge.index();
     let at = |list: &[f64]| list.get(edge).copied().unwrap_or(0.0).abs();
@@ -199,7 +191,7 @@ fn table(plan: &Plan, conductor: &Conductor, rows: &[Row]) -> Table {
     for row in rows.iter().take(super::MOST) {
         table.row([
             row.moment.as_str().into(),
-            say::amps(row.amps).into(),
+            phrase::amps(row.amps).into(),
             lost(row.drop),
             row.up_to.map_or_else(Line::default, lost),
         ]);
@@ -210,19 +202,11 @@ fn table(plan: &Plan, conductor: &Conductor, rows: &[Row]) -> Table {
 /// The rule's formula with the numbers of the moment that asks the most.
 fn formula(plan: &Plan, index: u32, conductor: &Conductor, rows: &[Row]) -> String {
     let rules = plan.study.base.rules;
-    if plan
-        .study
-        .base
-        .banks
-        .link_of
-        .get(index as usize)
-        .copied()
-        .flatten()
-        .is_some()
-    {
+    if is_link(plan, index) {
         return "A link inside a bank: by the rule it loses nothing, and it must carry the bank's whole current.".to_owned();
     }
-    let most = rows.iter().max_by(|a, b| a.amps.total_cmp(&b.amps));
+    // Of equal ones the first, which is a case where there is one.
+    let most = rows.iter().rev().max_by(|a, b| a.amps.total_cmp(&b.amps));
     let (Some(most), Some(size), Some(_)) = (most, conductor.size, conductor.metres) else {
         return String::new();
     };
@@ -247,12 +231,12 @@ fn formula(plan: &Plan, index: u32, conductor: &Conductor, rows: &[Row]) -> Stri
 fn carries(plan: &Plan, cable: &Cable) -> Line {
     let asked = format!(
         "It has to carry {}, in {}",
-        say::amps(cable.design.amps),
+        phrase::amps(cable.design.amps),
         phrase::asked_by(plan, cable.design.by)
     );
     match &cable.ampacity {
         Some(ampacity) => Line::from(format!("{asked}. It may carry "))
-            .strong(say::amps(ampacity.value.0))
+            .strong(phrase::amps(ampacity.value.0))
             .text(":"),
         None => Line::from(format!(
             "{asked}. What it may carry is not known without its size."
@@ -292,47 +276,100 @@ fn lies(plan: &Plan, conductor: &Conductor, cable: &Cable) -> String {
 }
 
 fn protection(plan: &Plan, index: u32) -> String {
-    let circuit = plan.circuit();
     let protection = &plan.study.protection;
-    let device = |contact: Option<u32>| {
-        let contact = contact.and_then(|index| plan.wiring.contacts.get(index as usize))?;
-        Some(phrase::device(&circuit, contact))
-    };
-    let by = |device: Option<String>| {
-        device.map_or_else(|| "what its source gives".to_owned(), |device| device)
-    };
     let sustained = protection.sustained.get(index as usize).copied().flatten();
     let home = protection
         .returns
         .get(index as usize)
         .and_then(|home| home.as_ref());
-    let ceiling = plan
-        .study
-        .cables
-        .get(index as usize)
-        .map(|cable| circuit.ceiling_of(cable).strict());
-    let allowed = ceiling
-        .filter(|amps| amps.is_finite())
-        .map_or_else(String::new, |amps| {
-            format!(", {} are allowed", say::amps(amps))
-        });
     match (sustained, home) {
-        (Some(found), _) if found.amps.is_infinite() && protection.cranking.contains(&index) => {
-            "A cranking feed: exempt from a device.".to_owned()
-        }
-        (Some(found), _) if found.amps.is_infinite() => {
-            "Nothing limits a fault here: no device stands between it and a battery.".to_owned()
-        }
+        (Some(found), _) if found.amps.is_infinite() => unprotected(plan, index),
         (Some(found), _) => format!(
-            "Protected by {}: into a short {} can flow for ever{allowed}.",
-            by(device(found.device)),
-            say::amps(found.amps)
+            "Protected by {}: into a short {} can flow for ever{}.",
+            device(plan, found.device),
+            phrase::amps(found.amps),
+            allowed(plan, index)
         ),
         (None, Some(found)) => format!(
-            "A return, protected by {} of a circuit that comes home through it: {} can flow for ever{allowed}.",
-            by(device(found.1)),
-            say::amps(found.0)
+            "A return, protected by {} of a circuit that comes home through it: {} can flow for ever{}.",
+            device(plan, found.1),
+            phrase::amps(found.0),
+            allowed(plan, index)
         ),
         (None, None) => String::new(),
     }
+}
+
+fn device(plan: &Plan, contact: Option<u32>) -> String {
+    let contact = contact.and_then(|index| plan.wiring.contacts.get(index as usize));
+    contact.map_or_else(
+        || "what its source gives".to_owned(),
+        |contact| phrase::device(&plan.circuit(), contact),
+    )
+}
+
+fn allowed(plan: &Plan, index: u32) -> String {
+    let cable = plan.study.cables.get(index as usize);
+    let ceiling = cable.map(|cable| plan.circuit().ceiling_of(cable).strict());
+    ceiling
+        .filter(|amps| amps.is_finite())
+        .map_or_else(String::new, |amps| {
+            format!(", {} are allowed", phrase::amps(amps))
+        })
+}
+
+/// A conductor that no device stands before, and how far that may be.
+fn unprotected(plan: &Plan, index: u32) -> String {
+    let protection = &plan.study.protection;
+    if is_link(plan, index) {
+        return "Inside a bank no device stands between it and a battery.".to_owned();
+    }
+    if protection.cranking.contains(&index) {
+        return "A cranking feed: exempt from a device.".to_owned();
+    }
+    let nothing = "No device stands between it and a battery";
+    let allowed = plan.circuit().distance_of(index).strict();
+    match farthest(plan, index).filter(|_| allowed.is_finite()) {
+        Some(metres) if metres <= allowed + 1e-6 => format!(
+            "{nothing}: it ends {} from the post, and {} are allowed.",
+            say::metres(metres),
+            say::metres(allowed)
+        ),
+        Some(metres) => format!(
+            "{nothing}: it reaches {} from the post, and only {} are allowed.",
+            say::metres(metres),
+            say::metres(allowed)
+        ),
+        None => format!("{nothing}."),
+    }
+}
+
+/// A conductor's farthest point from a battery's post, m.
+fn farthest(plan: &Plan, index: u32) -> Option<f64> {
+    let conductor = plan.wiring.conductors.get(index as usize)?;
+    let metres = conductor.metres?;
+    let from_post = |node: petgraph::graph::NodeIndex| {
+        plan.study
+            .protection
+            .from_post
+            .get(node.index())
+            .copied()
+            .flatten()
+    };
+    match (from_post(conductor.from), from_post(conductor.to)) {
+        (Some(a), Some(b)) => Some((a + b + metres) / 2.0),
+        (Some(one), None) | (None, Some(one)) => Some(one + metres),
+        (None, None) => None,
+    }
+}
+
+fn is_link(plan: &Plan, index: u32) -> bool {
+    plan.study
+        .base
+        .banks
+        .link_of
+        .get(index as usize)
+        .copied()
+        .flatten()
+        .is_some()
 }

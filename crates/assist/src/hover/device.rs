@@ -53,20 +53,17 @@ pub(super) fn panel(plan: &Plan, part: PartId) -> Doc {
     let named = plan.model.get(part);
     let facts = plan.model.facts(&plan.sources, part);
     let mut doc = super::head(plan, &named.name, named.kind, named.thing);
-    let mut table = Table::new(&["way", "feeds", "at most"]);
+    let mut table = Table::new(&["way", "at most", "of"]);
     for (_, contact) in of_part(plan, part) {
         let Some(number) = number_of(contact) else {
             doc.say(carries(plan, contact));
             continue;
         };
-        let rating = contact
-            .protects
-            .or(contact.carries)
-            .map_or_else(String::new, |amps| format!(", {}", say::amps(amps)));
+        let rating = contact.protects.or(contact.carries);
         table.row([
-            format!("{number}{rating}").into(),
-            super::listed(&loads(plan, contact)).into(),
-            say::amps(contact_design(&plan.study.rule, contact.edge).amps).into(),
+            format!("{number} {}", super::listed(&loads(plan, contact))).into(),
+            phrase::amps(contact_design(&plan.study.rule, contact.edge).amps).into(),
+            rating.map_or_else(Line::default, |amps| phrase::amps(amps).into()),
         ]);
     }
     doc.table(table);
@@ -95,7 +92,9 @@ fn carries(plan: &Plan, contact: &Contact) -> String {
     let rating = contact
         .protects
         .or(contact.carries)
-        .map_or_else(String::new, |amps| format!(" of its {}", say::amps(amps)));
+        .map_or_else(String::new, |amps| {
+            format!(" of its {}", phrase::amps(amps))
+        });
     if design.amps <= 0.0 {
         return format!(
             "Nothing flows through {} in any moment.",
@@ -104,7 +103,7 @@ fn carries(plan: &Plan, contact: &Contact) -> String {
     }
     format!(
         "It carries {}{rating} at most, in {}.",
-        say::amps(design.amps),
+        phrase::amps(design.amps),
         phrase::asked_by(plan, design.by)
     )
 }
@@ -154,7 +153,7 @@ fn protects(plan: &Plan, index: u32, contact: &Contact) -> String {
         Some(least) => format!(
             "It protects {}, the weakest of which may carry {}.",
             super::listed(&marks),
-            say::amps(least)
+            phrase::amps(least)
         ),
         None if marks.is_empty() => "It protects no conductor.".to_owned(),
         None => format!("It protects {}.", super::listed(&marks)),

@@ -33,7 +33,7 @@ fn takes(plan: &Plan, draw: u32) -> String {
     let Some(wired) = plan.wiring.draws.get(draw as usize) else {
         return String::new();
     };
-    let amps = say::amps(plan.circuit().nominal_amps(draw));
+    let amps = phrase::amps(plan.circuit().nominal_amps(draw));
     let critical = plan
         .study
         .base
@@ -92,7 +92,7 @@ fn volts(plan: &Plan, draw: u32) -> Table {
     let mut row = |name: String, amps: f64, drop: f64| {
         table.row([
             name.into(),
-            say::amps(amps).into(),
+            phrase::amps(amps).into(),
             say::volts(nominal - drop).into(),
             Line::from(say::percent(100.0 * drop / nominal)),
         ]);

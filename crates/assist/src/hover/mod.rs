@@ -229,7 +229,7 @@ fn defaults(doc: &mut Doc, kind: Kind, facts: &ampwright_plan::Facts<'_>) {
     );
 }
 
-pub(crate) use word::with_tag_in_words;
+pub(crate) use word::{with_tag_in_words, word};
 
 /// No more rows and names than a hover has room for.
 const MOST: usize = 12;

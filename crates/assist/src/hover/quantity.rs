@@ -4,7 +4,7 @@ use ampwright_electrics::conductor::{self, AwgAreas};
 use ampwright_notation::units::{Dimension, Quantity, Size, Unit, plain};
 use ampwright_plan::{Plan, say, wiring::follow_size};
 
-use crate::doc::Doc;
+use crate::{doc::Doc, phrase};
 
 /// A quantity in the other units that people use for it.
 pub(super) fn doc(plan: &Plan, quantity: &Quantity) -> Doc {
@@ -19,7 +19,7 @@ pub(super) fn doc(plan: &Plan, quantity: &Quantity) -> Doc {
         Dimension::Power if system > 0.0 => {
             others.push(format!(
                 "{} at {}",
-                say::amps(quantity.value / system),
+                phrase::amps(quantity.value / system),
                 say::nominal(system)
             ));
         }

@@ -141,7 +141,7 @@ fn gives(plan: &Plan, bank: &Bank, supply: u32) -> Table {
         }
         let mut cells = vec![
             phrase::moment(plan, index).into(),
-            Line::from(say::amps(whole)),
+            Line::from(phrase::amps(whole)),
         ];
         if shares {
             cells.push(share(plan, index, &edges, supply));
@@ -155,5 +155,5 @@ fn share(plan: &Plan, moment: usize, edges: &[(u32, usize)], supply: u32) -> Lin
     let edge = edges.iter().find(|(index, _)| *index == supply);
     let wired = plan.as_wired(moment);
     let amps = edge.and_then(|(_, edge)| wired.as_ref()?.amps.get(*edge).copied());
-    amps.map_or_else(Line::default, |amps| say::amps(amps).into())
+    amps.map_or_else(Line::default, |amps| phrase::amps(amps).into())
 }

@@ -28,112 +28,129 @@ fn over(fixture: &str) -> String {
 
 #[test]
 fn a_conductor_in_the_engine_bay() {
-    check("16 mm2 red 0.15 m", 4, &expect![[r#"
-        [16 mm2 red 0.15 m in engine-bay]
-        16 mm² red 0.15 m
+    check(
+        "16 mm2 red 0.15 m",
+        4,
+        &expect![[r#"
+            [16 mm2 red 0.15 m in engine-bay]
+            16 mm² red 0.15 m
 
-        From house-1 + to house-fuse feed, mark domestic-feed+1, a made mark.
+            From house-1 + to house-fuse feed, mark domestic-feed+1, a made mark.
 
-        by the rule       current        lost here       up to here
-        evening             8.2 A  0.001 V, 0.01 %  0.001 V, 0.01 %
-        night              0.17 A     0.000 V, 0 %     0.000 V, 0 %
-        passage            2.03 A     0.000 V, 0 %     0.000 V, 0 %
-        everything          9.2 A  0.001 V, 0.01 %  0.001 V, 0.01 %
-        fresh-pump alone      7 A  0.001 V, 0.01 %
+            by the rule       current        lost here       up to here
+            evening             8.2 A  0.001 V, 0.01 %  0.001 V, 0.01 %
+            night              0.17 A     0.000 V, 0 %     0.000 V, 0 %
+            passage            2.03 A     0.000 V, 0 %     0.000 V, 0 %
+            everything          9.2 A  0.001 V, 0.01 %  0.001 V, 0.01 %
+            fresh-pump alone      7 A  0.001 V, 0.01 %
 
-        In everything: 0.0164 × 9.2 A × 0.15 m / 16 mm² = 0.00141 V (ISO 13297:2020, Annex C (two quotations)).
+            In everything: 0.0164 × 9.2 A × 0.15 m / 16 mm² = 0.00141 V (ISO 13297:2020, Annex C (two quotations)).
 
-        It has to carry 9.2 A, in everything. It may carry 102 A:
+            It has to carry 9.2 A, in everything. It may carry 102 A:
 
-        - 6 AWG row, the next below 16 mm², 105 °C column: 120 A (33 CFR 183.425, Table 5; two quotations)
-        - 120 A × 0.85 (ambient 50 °C) = 102 A (33 CFR 183.425, Table 5, note 1; two quotations)
+            - 6 AWG row, the next below 16 mm², 105 °C column: 120 A (33 CFR 183.425, Table 5; two quotations)
+            - 120 A × 0.85 (ambient 50 °C) = 102 A (33 CFR 183.425, Table 5, note 1; two quotations)
 
-        It lies at 50 °C in engine-bay.
+            It lies at 50 °C in engine-bay.
 
-        Nothing limits a fault here: no device stands between it and a battery.
+            No device stands between it and a battery: it ends 0.15 m from the post, and 0.178 m are allowed.
 
-        16 mm²: nearest to 6 AWG (13.3 mm²); made next to it: 10 mm² and 25 mm²."#]]);
+            16 mm²: nearest to 6 AWG (13.3 mm²); made next to it: 10 mm² and 25 mm²."#]],
+    );
 }
 
 #[test]
 fn what_back_made() {
-    check("back black", 1, &expect![[r#"
-        [back black]
-        1.5 mm² black 6 m
+    check(
+        "back black",
+        1,
+        &expect![[r#"
+            [back black]
+            1.5 mm² black 6 m
 
-        From cabin-lights - to cabin-negative, mark lights-1, made by back.
+            From cabin-lights - to cabin-negative, mark lights-1, made by back.
 
-        by the rule         current        lost here   from here home
-        evening               1.2 A  0.079 V, 0.66 %  0.142 V, 1.18 %
-        passage               1.2 A  0.079 V, 0.66 %  0.094 V, 0.79 %
-        everything            1.2 A  0.079 V, 0.66 %  0.149 V, 1.25 %
-        cabin-lights alone    1.2 A  0.079 V, 0.66 %
+            by the rule         current        lost here   from here home
+            evening               1.2 A  0.079 V, 0.66 %  0.142 V, 1.18 %
+            passage               1.2 A  0.079 V, 0.66 %  0.094 V, 0.79 %
+            everything            1.2 A  0.079 V, 0.66 %  0.149 V, 1.25 %
+            cabin-lights alone    1.2 A  0.079 V, 0.66 %
 
-        In cabin-lights alone: 0.0164 × 1.2 A × 6 m / 1.5 mm² = 0.0787 V (ISO 13297:2020, Annex C (two quotations)).
+            In evening: 0.0164 × 1.2 A × 6 m / 1.5 mm² = 0.0787 V (ISO 13297:2020, Annex C (two quotations)).
 
-        It has to carry 1.2 A, in cabin-lights alone. It may carry 25 A:
+            It has to carry 1.2 A, in cabin-lights alone. It may carry 25 A:
 
-        - 16 AWG row, the next below 1.5 mm², 105 °C column: 25 A (33 CFR 183.425, Table 5; two quotations)
+            - 16 AWG row, the next below 1.5 mm², 105 °C column: 25 A (33 CFR 183.425, Table 5; two quotations)
 
-        It lies at 25 °C, the boat's.
+            It lies at 25 °C, the boat's.
 
-        A return, protected by cabin-panel way 1, fuse 5 A of a circuit that comes home through it: 5 A can flow for ever, 25 A are allowed."#]]);
-    check("back\n\nmulticore", 1, &expect![[r#"
-        [back]
-        twin 2.5 mm² 5 m
+            A return, protected by cabin-panel way 1, fuse 5 A of a circuit that comes home through it: 5 A can flow for ever, 25 A are allowed."#]],
+    );
+    check(
+        "back\n\nmulticore",
+        1,
+        &expect![[r#"
+            [back]
+            twin 2.5 mm² 5 m
 
-        From fresh-pump - to cabin-negative, mark pump+1, made by back.
+            From fresh-pump - to cabin-negative, mark pump+1, made by back.
 
-        by the rule       current        lost here   from here home
-        evening               7 A  0.230 V, 1.91 %  0.293 V, 2.44 %
-        everything            7 A  0.230 V, 1.91 %   0.300 V, 2.5 %
-        fresh-pump alone      7 A  0.230 V, 1.91 %
+            by the rule       current        lost here   from here home
+            evening               7 A  0.230 V, 1.91 %  0.293 V, 2.44 %
+            everything            7 A  0.230 V, 1.91 %   0.300 V, 2.5 %
+            fresh-pump alone      7 A  0.230 V, 1.91 %
 
-        In fresh-pump alone: 0.0164 × 7 A × 5 m / 2.5 mm² = 0.23 V (ISO 13297:2020, Annex C (two quotations)).
+            In evening: 0.0164 × 7 A × 5 m / 2.5 mm² = 0.23 V (ISO 13297:2020, Annex C (two quotations)).
 
-        It has to carry 7 A, in fresh-pump alone. It may carry 35 A:
+            It has to carry 7 A, in fresh-pump alone. It may carry 35 A:
 
-        - 14 AWG row, the next below 2.5 mm², 105 °C column: 35 A (33 CFR 183.425, Table 5; two quotations)
+            - 14 AWG row, the next below 2.5 mm², 105 °C column: 35 A (33 CFR 183.425, Table 5; two quotations)
 
-        It lies at 25 °C, the boat's.
+            It lies at 25 °C, the boat's.
 
-        A return, protected by cabin-panel way 2, fuse 10 A of a circuit that comes home through it: 10 A can flow for ever, 35 A are allowed."#]]);
+            A return, protected by cabin-panel way 2, fuse 10 A of a circuit that comes home through it: 10 A can flow for ever, 35 A are allowed."#]],
+    );
 }
 
 #[test]
 fn a_bank_s_link() {
-    check("35 mm2 red", 8, &expect![[r#"
-        [35 mm2 red 0.3 m in engine-bay]
-        35 mm² red 0.3 m
+    check(
+        "35 mm2 red",
+        8,
+        &expect![[r#"
+            [35 mm2 red 0.3 m in engine-bay]
+            35 mm² red 0.3 m
 
-        From house-1 + to house-2 +, mark house-link-positive+1, a made mark.
+            From house-1 + to house-2 +, mark house-link-positive+1, a made mark.
 
-        by the rule       current     lost here    up to here
-        evening             4.1 A  0.000 V, 0 %  0.000 V, 0 %
-        night              0.08 A  0.000 V, 0 %  0.000 V, 0 %
-        passage            1.02 A  0.000 V, 0 %  0.000 V, 0 %
-        everything          4.6 A  0.000 V, 0 %  0.000 V, 0 %
-        fresh-pump alone    3.5 A  0.000 V, 0 %
+            by the rule       current     lost here    up to here
+            evening             4.1 A  0.000 V, 0 %  0.000 V, 0 %
+            night              0.08 A  0.000 V, 0 %  0.000 V, 0 %
+            passage            1.02 A  0.000 V, 0 %  0.000 V, 0 %
+            everything          4.6 A  0.000 V, 0 %  0.000 V, 0 %
+            fresh-pump alone    3.5 A  0.000 V, 0 %
 
-        A link inside a bank: by the rule it loses nothing, and it must carry the bank's whole current.
+            A link inside a bank: by the rule it loses nothing, and it must carry the bank's whole current.
 
-        It has to carry 9.2 A, in everything. It may carry 178 A:
+            It has to carry 9.2 A, in everything. It may carry 178 A:
 
-        - 2 AWG row, the next below 35 mm², 105 °C column: 210 A (33 CFR 183.425, Table 5; two quotations)
-        - 210 A × 0.85 (ambient 50 °C) = 178 A (33 CFR 183.425, Table 5, note 1; two quotations)
+            - 2 AWG row, the next below 35 mm², 105 °C column: 210 A (33 CFR 183.425, Table 5; two quotations)
+            - 210 A × 0.85 (ambient 50 °C) = 178 A (33 CFR 183.425, Table 5, note 1; two quotations)
 
-        It lies at 50 °C in engine-bay.
+            It lies at 50 °C in engine-bay.
 
-        Nothing limits a fault here: no device stands between it and a battery.
+            Inside a bank no device stands between it and a battery.
 
-        red: the colour red, RD in IEC 60757.
-
-        Written red or RD."#]]);
+            red: the colour red, RD in IEC 60757."#]],
+    );
 }
 
 #[test]
 fn a_load_with_its_whole_circuit() {
-    check("fresh-pump \"", 1, &expect![[r#"
+    check(
+        "fresh-pump \"",
+        1,
+        &expect![[r#"
         [fresh-pump]
         load fresh-pump Fresh-water pump
 
@@ -161,23 +178,31 @@ fn a_load_with_its_whole_circuit() {
         everything       7 A  11.40 V  5.01 %
         alone            7 A  11.43 V  4.73 %
 
-        It needs at least 11 V."#]]);
+        It needs at least 11 V."#]],
+    );
 }
 
 #[test]
 fn a_busbar() {
-    check("cabin-negative negative", 1, &expect![[r#"
+    check(
+        "cabin-negative negative",
+        1,
+        &expect![[r#"
         [cabin-negative]
         busbar cabin-negative
 
         4 of 10 posts taken, 6 free.
 
-        It carries 9.2 A, of 100 A, in everything."#]]);
+        It carries 9.2 A, of 100 A, in everything."#]],
+    );
 }
 
 #[test]
 fn a_battery() {
-    check("house-2 like", 1, &expect![[r#"
+    check(
+        "house-2 like",
+        1,
+        &expect![[r#"
         [house-2]
         battery house-2
 
@@ -198,12 +223,16 @@ fn a_battery() {
 
         - resistance: by chemistry and size: at 12 V and 100 Ah flooded 6, gel 5, AGM 4, lithium 3 mohm (from memory)
         - usable: lead-acid 50 %, lithium 80 % (common practice)
-        - charge-limit: flooded and gel 0.2, AGM 0.3, lithium 0.5 A for each Ah (common practice)"#]]);
+        - charge-limit: flooded and gel 0.2, AGM 0.3, lithium 0.5 A for each Ah (common practice)"#]],
+    );
 }
 
 #[test]
 fn a_fuse_a_way_and_a_panel() {
-    check("house-fuse bolt-down", 1, &expect![[r#"
+    check(
+        "house-fuse bolt-down",
+        1,
+        &expect![[r#"
         [house-fuse]
         fuse house-fuse
 
@@ -211,8 +240,12 @@ fn a_fuse_a_way_and_a_panel() {
 
         It feeds cabin-lights, fresh-pump, tricolour, anchor-light.
 
-        It protects domestic-feed+2, domestic-feed+3, the weakest of which may carry 102 A."#]]);
-    check("way 2 fuse", 1, &expect![[r#"
+        It protects domestic-feed+2, domestic-feed+3, the weakest of which may carry 102 A."#]],
+    );
+    check(
+        "way 2 fuse",
+        1,
+        &expect![[r#"
         [way 2 fuse 10 A]
         cabin-panel way 2
 
@@ -222,79 +255,120 @@ fn a_fuse_a_way_and_a_panel() {
 
         It feeds fresh-pump.
 
-        It protects pump+1, the weakest of which may carry 35 A."#]]);
-    check("cabin-panel 100 A", 1, &expect![[r#"
-        [cabin-panel]
-        panel cabin-panel
+        It protects pump+1, the weakest of which may carry 35 A."#]],
+    );
+    check(
+        "cabin-panel 100 A",
+        1,
+        &expect![[r#"
+            [cabin-panel]
+            panel cabin-panel
 
-        way             feeds  at most
-        1, 5 A   cabin-lights    1.2 A
-        2, 10 A    fresh-pump      7 A
-        3, 3 A      tricolour   0.83 A
-        4, 3 A   anchor-light   0.17 A"#]]);
+            way             at most    of
+            1 cabin-lights    1.2 A   5 A
+            2 fresh-pump        7 A  10 A
+            3 tricolour      0.83 A   3 A
+            4 anchor-light   0.17 A   3 A"#]],
+    );
 }
 
 #[test]
 fn things_that_are_no_parts() {
-    check("tinned-flex tinned", 1, &expect![[r#"
-        [tinned-flex]
-        cable tinned-flex
+    check(
+        "tinned-flex tinned",
+        1,
+        &expect![[r#"
+            [tinned-flex]
+            cable tinned-flex
 
-        tinned copper, flexible.
+            Tinned copper, flexible.
 
-        Its insulation stands 105 °C.
+            Its insulation stands 105 °C.
 
-        Where the plan says nothing:
+            Where the plan says nothing:
 
-        - flexible: so unless `stranded` is said (common practice)"#]]);
-    check("engine-bay engine-space", 1, &expect![[r#"
+            - flexible: so unless `stranded` is said (common practice)"#]],
+    );
+    check(
+        "engine-bay engine-space",
+        1,
+        &expect![[r#"
         [engine-bay]
         place engine-bay
 
         An engine space: 50 °C (33 CFR 183.425, Table 5, note 1 (two quotations)).
 
-        4 conductors name it."#]]);
-    check("evening \"", 1, &expect![[r#"
+        4 conductors name it."#]],
+    );
+    check(
+        "evening \"",
+        1,
+        &expect![[r#"
         [evening]
         case evening Evening at anchor
 
-        8.2 A together: cabin-lights 1.2 A, fresh-pump 7 A."#]]);
-    check("domestic-feed \"", 1, &expect![[r#"
+        8.2 A together: cabin-lights 1.2 A, fresh-pump 7 A."#]],
+    );
+    check(
+        "domestic-feed \"",
+        1,
+        &expect![[r#"
         [domestic-feed]
         run domestic-feed Domestic feed
 
-        3 conductors, 7.55 m in all; at most 9.2 A, in everything."#]]);
-    check("mast-cable 3", 1, &expect![[r#"
-        [mast-cable]
-        multicore mast-cable
+        3 conductors, 7.55 m in all; at most 9.2 A, in everything."#]],
+    );
+    check(
+        "mast-cable 3",
+        1,
+        &expect![[r#"
+            [mast-cable]
+            multicore mast-cable
 
-        a multicore: several cores in one sheath that different runs use, such as the cable up a mast.
+            A multicore: several cores in one sheath that different runs use, such as the cable up a mast.
 
-        3 of 3 cores used: core 1 in tricolour, core 2 in anchor-light, core 3 in tricolour."#]]);
+            3 of 3 cores used: core 1 in tricolour, core 2 in anchor-light, core 3 in tricolour."#]],
+    );
 }
 
 #[test]
 fn words_and_quantities() {
-    check("bolt-down", 1, &expect![[r#"
+    check(
+        "bolt-down",
+        1,
+        &expect![[r#"
         [bolt-down]
         blade/strip/bolt-down/cartridge/class-t: how it is built, which decides what fault it can stop.
 
-        bolt-down: a sealed fuse bolted between two studs, for a battery's main feed."#]]);
-    check("minimum 11", 9, &expect![[r#"
+        bolt-down: a sealed fuse bolted between two studs, for a battery's main feed."#]],
+    );
+    check(
+        "minimum 11",
+        9,
+        &expect![[r#"
         [minimum 11 V]
         minimum V: the lowest voltage it works at.
 
-        Where it is not said: 10.5 V in a 12 V system, as an advice (common practice)."#]]);
-    check("busbar cabin", 1, &expect![[r#"
+        Where it is not said: 10.5 V in a 12 V system, as an advice (common practice)."#]],
+    );
+    check(
+        "busbar cabin",
+        1,
+        &expect![[r#"
         [busbar]
         busbar: a bar of brass or copper with many screws, where conductors of one polarity meet.
 
-        Written busbar cabin-negative negative 100 A posts 10."#]]);
-    check("on cabin-lights", 0, &expect![[r#"
+        Written busbar cabin-negative negative 100 A posts 10."#]],
+    );
+    check(
+        "on cabin-lights",
+        0,
+        &expect![[r#"
         [on]
         on: the load or source runs; a current or power says how much.
 
-        Written on NAME [A or W]."#]]);
+        Written on NAME [A or W]."#]],
+    );
     check("# Curlew", 3, &expect!["nothing"]);
 }
 

@@ -32,7 +32,7 @@ pub(super) fn run(plan: &Plan, index: u32) -> Doc {
             "{} conductors, {} in all; at most {}, in {}.",
             own.len(),
             say::metres(metres),
-            say::amps(most.amps),
+            phrase::amps(most.amps),
             phrase::asked_by(plan, most.by)
         ));
     }
@@ -72,9 +72,9 @@ pub(super) fn cable(plan: &Plan, index: u32) -> Doc {
     };
     let mut doc = super::head(plan, &named.name, Kind::Cable, named.thing);
     let metal = if facts.has(Key::Copper) {
-        "bare copper"
+        "Bare copper"
     } else {
-        "tinned copper"
+        "Tinned copper"
     };
     let strands = if facts.has(Key::Stranded) {
         "stranded"
@@ -113,12 +113,12 @@ pub(super) fn case(plan: &Plan, index: u32) -> Doc {
         .moment
         .draws
         .iter()
-        .map(|&(draw, amps)| format!("{} {}", phrase::draw(plan, draw), say::amps(amps)))
+        .map(|&(draw, amps)| format!("{} {}", phrase::draw(plan, draw), phrase::amps(amps)))
         .collect();
     if !on.is_empty() {
         doc.say(format!(
             "{} together: {}.",
-            say::amps(total),
+            phrase::amps(total),
             super::listed(&on)
         ));
     }
@@ -126,7 +126,7 @@ pub(super) fn case(plan: &Plan, index: u32) -> Doc {
         .moment
         .charging
         .iter()
-        .map(|&(supply, amps)| format!("{} {}", phrase::supply(plan, supply), say::amps(amps)))
+        .map(|&(supply, amps)| format!("{} {}", phrase::supply(plan, supply), phrase::amps(amps)))
         .collect();
     if !charging.is_empty() {
         doc.say(format!("Charging: {}.", super::listed(&charging)));
@@ -141,7 +141,7 @@ pub(super) fn other(plan: &Plan, part: PartId) -> Doc {
     let mut doc = super::head(plan, &named.name, named.kind, named.thing);
     doc.say(format!(
         "{}: {}.",
-        phrase::a_kind(named.kind),
+        phrase::sentence(&phrase::a_kind(named.kind)),
         named.kind.row().meaning
     ));
     for (index, supply) in plan
@@ -156,7 +156,7 @@ pub(super) fn other(plan: &Plan, part: PartId) -> Doc {
             doc.say(format!(
                 "{} gives at most {}.",
                 phrase::supply(plan, index as u32),
-                say::amps(most)
+                phrase::amps(most)
             ));
         }
     }

@@ -10,7 +10,7 @@ use ampwright_plan::Plan;
 use crate::doc::{Doc, Line};
 
 /// What a word means; where it means several things, first what it means to this kind.
-pub(super) fn word(word: &str, kind: Option<Kind>) -> Option<Doc> {
+pub(crate) fn word(word: &str, kind: Option<Kind>) -> Option<Doc> {
     let entries = table::explain(word);
     let fits = |entry: &&Entry| match (&entry.role, kind) {
         (Role::Fact(_, kinds) | Role::Choice(_, kinds), Some(kind)) => kinds.contains(&kind),
@@ -24,14 +24,14 @@ pub(super) fn word(word: &str, kind: Option<Kind>) -> Option<Doc> {
 }
 
 /// One meaning of a word.
-pub(crate) fn say(doc: &mut Doc, entry: &Entry) {
+fn say(doc: &mut Doc, entry: &Entry) {
     doc.say(
         Line::default()
             .code(entry.word)
             .text(format!(": {}.", entry.meaning.trim_end_matches('.'))),
     );
     let first = entry.pattern.lines().next().unwrap_or_default();
-    if first != entry.word && !first.is_empty() {
+    if first != entry.word && !first.is_empty() && entry.role != Role::Colour {
         doc.say(Line::from("Written ").code(first).text("."));
     }
     if !entry.default.is_empty() && entry.default != "not so" {

@@ -1,0 +1,170 @@
+//! Nothing here panics, whatever the text and wherever the cursor: the example is broken at random
+//! and every feature is asked at every kind of place.
+
+use ampwright_plan::Plan;
+use proptest::prelude::*;
+
+use crate::{
+    complete, definition, explain,
+    fixture::CURLEW,
+    folding, format, highlight, hover, references, rename, selection, summary, symbols,
+    way::{Way, When, worst},
+};
+
+/// Asks everything that takes an offset.
+fn ask(plan: &Plan, offset: usize) {
+    let len = plan.sources.list[0].file.len();
+    let inside = |range: &std::ops::Range<usize>| {
+        assert!(range.start <= range.end && range.end <= len.max(offset))
+    };
+    if let Some(found) = hover::hover(plan, 0, offset) {
+        inside(&found.at.range);
+        found.doc.markdown();
+        found.doc.plain();
+    }
+    for target in definition::definition(plan, 0, offset) {
+        inside(&target.name.range);
+        inside(&target.whole.range);
+    }
+    references::references(plan, 0, offset, true);
+    highlight::highlight(plan, 0, offset);
+    if rename::prepare(plan, 0, offset).is_ok() {
+        let _ = rename::rename(plan, 0, offset, "another-name");
+        let _ = rename::rename(plan, 0, offset, "red");
+    }
+    for item in complete::complete(plan, 0, offset) {
+        inside(&item.edit.at.range);
+        assert!(!item.label.is_empty());
+    }
+    let mut last = offset..offset;
+    for range in selection::selections(plan, 0, offset) {
+        assert!(range.start <= last.start && last.end <= range.end);
+        last = range;
+    }
+    format::indent_after(plan, 0, offset);
+    format::range(plan, 0, &(offset..offset));
+}
+
+/// Asks everything that takes a plan.
+fn ask_whole(plan: &Plan) {
+    symbols::document(plan, 0);
+    symbols::workspace(plan, "ca", 10);
+    folding::folds(plan, 0);
+    format::file(plan, 0);
+    summary::summary(plan).doc().markdown();
+    summary::assumed(plan);
+    for draw in 0..plan.wiring.draws.len() as u32 {
+        for when in [
+            worst(plan, draw),
+            When::Alone,
+            When::Moment(0),
+            When::Moment(9_999),
+        ] {
+            if let Some(way) = Way::of(plan, draw, when) {
+                way.with_wired(plan).table(plan).plain();
+            }
+        }
+    }
+}
+
+fn floor(text: &str, at: usize) -> usize {
+    (0..=at.min(text.len()))
+        .rev()
+        .find(|&at| text.is_char_boundary(at))
+        .unwrap_or(0)
+}
+
+/// The example with one span of it cut out, doubled, or all behind it gone, and some words put in.
+fn broken() -> impl Strategy<Value = (String, usize)> {
+    let words = prop_oneof![
+        Just(""),
+        Just(" "),
+        Just("\n"),
+        Just("\""),
+        Just("#"),
+        Just("way"),
+        Just("back to "),
+        Just("5"),
+        Just("-"),
+        Just("like "),
+        Just("🌊é"),
+        Just("run x\n  "),
+        Just("0"),
+        Just("99999999999 A"),
+        Just("core 1 of mast-cable\n"),
+    ];
+    (
+        0..CURLEW.len(),
+        0..60usize,
+        0..4u8,
+        words,
+        any::<prop::sample::Index>(),
+    )
+        .prop_map(|(at, len, how, words, cursor)| {
+            let (start, end) = (floor(CURLEW, at), floor(CURLEW, at + len));
+            let (before, span, after) = (&CURLEW[..start], &CURLEW[start..end], &CURLEW[end..]);
+            let text = match how {
+                0 => format!("{before}{words}{after}"),
+                1 => format!("{before}{span}{words}{span}{after}"),
+                2 => format!("{before}{words}"),
+                _ => format!("{after}{words}{before}"),
+            };
+            let cursor = cursor.index(text.len() + 3);
+            (text, cursor)
+        })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(100))]
+
+    #[test]
+    fn nothing_panics_on_a_broken_plan((text, cursor) in broken()) {
+        let plan = Plan::of_text(&text);
+        ask_whole(&plan);
+        ask(&plan, cursor);
+        for near in cursor.saturating_sub(4)..cursor + 4 {
+            ask(&plan, near);
+        }
+    }
+
+    #[test]
+    fn nothing_panics_on_any_text(text in "[a-z \n\t\"#+0-9%.é-]{0,120}", cursor in 0..130usize) {
+        let plan = Plan::of_text(&text);
+        ask_whole(&plan);
+        ask(&plan, cursor);
+        explain::explain(&text);
+    }
+}
+
+#[test]
+fn every_offset_of_the_example() {
+    let plan = Plan::of_text(CURLEW);
+    for offset in 0..CURLEW.len() + 2 {
+        ask(&plan, offset);
+    }
+    ask_whole(&plan);
+}
+
+#[test]
+fn a_file_that_is_not_there() {
+    let plan = Plan::of_text(CURLEW);
+    assert!(hover::hover(&plan, 9, 0).is_none());
+    assert!(complete::complete(&plan, 9, 0).is_empty());
+    assert!(definition::definition(&plan, 9, 0).is_empty());
+    assert!(symbols::document(&plan, 9).is_empty());
+    assert!(folding::folds(&plan, 9).is_empty());
+    assert!(selection::selections(&plan, 9, 0).is_empty());
+    assert!(rename::prepare(&plan, 9, 0).is_err());
+}
+
+#[test]
+fn the_same_plan_gives_the_same_words() {
+    let (one, two) = (Plan::of_text(CURLEW), Plan::of_text(CURLEW));
+    for offset in (0..CURLEW.len()).step_by(7) {
+        assert_eq!(hover::hover(&one, 0, offset), hover::hover(&two, 0, offset));
+        assert_eq!(
+            complete::complete(&one, 0, offset),
+            complete::complete(&two, 0, offset)
+        );
+    }
+}
