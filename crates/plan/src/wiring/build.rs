@@ -4,11 +4,14 @@
 use ampwright_notation::Kind;
 use petgraph::graph::NodeIndex;
 
-use super::{Link, Term, Wiring};
+use rustc_hash::FxHashSet;
+
+use super::{Contact, Device, Link, SupplyKind, Term, Wiring};
 use crate::{
     finding::Finding,
     model::{Model, PartId},
     sources::Sources,
+    study::reach::{Direction, everything_closed, search},
 };
 
 /// What building needs at hand.
@@ -21,10 +24,62 @@ pub(super) struct Builder<'a> {
     pub(super) common_negatives: Vec<(NodeIndex, NodeIndex)>,
     /// Cores of multicores that a run has used, and where.
     pub(super) cores: rustc_hash::FxHashMap<(PartId, u32), crate::site::Site>,
+    /// Shunts that the runs pass from their system side to their battery side.
+    pub(super) homeward: FxHashSet<PartId>,
 }
 
 /// The wiring of a plan, and what its runs get wrong.
+///
+/// A shunt's sides are told apart by the network, which only the whole shows: where a run passes
+/// one homeward, everything is built once more with that shunt the other way round.
 pub fn build(sources: &Sources, model: &Model) -> (Wiring, Vec<Finding>) {
+    let built = build_with(sources, model, FxHashSet::default());
+    let homeward = passed_homeward(model, &built.0);
+    if homeward.is_empty() {
+        built
+    } else {
+        build_with(sources, model, homeward)
+    }
+}
+
+/// Shunts whose `system` side lies at a battery's post and whose `battery` side does not.
+fn passed_homeward(model: &Model, wiring: &Wiring) -> FxHashSet<PartId> {
+    let shunts: Vec<&Contact> = wiring
+        .contacts
+        .iter()
+        .filter(|contact| contact.device == Device::Shunt)
+        .collect();
+    if shunts.is_empty() {
+        return FxHashSet::default();
+    }
+    let posts: Vec<(NodeIndex, u32, f64)> = wiring
+        .supplies
+        .iter()
+        .filter(|supply| supply.kind == SupplyKind::Battery)
+        .flat_map(|supply| [supply.plus, supply.minus])
+        .map(|post| (post, 0, 0.0))
+        .collect();
+    let is_shunt = |link: &Link| {
+        matches!(link, Link::Contact(index)
+            if wiring.contacts[*index as usize].device == Device::Shunt)
+    };
+    let near = search(wiring, &posts, Direction::Home, |edge, link| {
+        everything_closed(edge, link) && !is_shunt(link)
+    });
+    let reached = |node: NodeIndex| near[node.index()].is_some();
+    shunts
+        .into_iter()
+        .filter(|shunt| reached(shunt.out) && !reached(shunt.feed))
+        .map(|shunt| shunt.part)
+        .filter(|&part| model.get(part).kind == Kind::Shunt)
+        .collect()
+}
+
+fn build_with(
+    sources: &Sources,
+    model: &Model,
+    homeward: FxHashSet<PartId>,
+) -> (Wiring, Vec<Finding>) {
     let mut builder = Builder {
         sources,
         model,
@@ -32,6 +87,7 @@ pub fn build(sources: &Sources, model: &Model) -> (Wiring, Vec<Finding>) {
         findings: Vec::new(),
         common_negatives: Vec::new(),
         cores: rustc_hash::FxHashMap::default(),
+        homeward,
     };
     for (id, _) in model.ids() {
         builder.part(id);

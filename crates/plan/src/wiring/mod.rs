@@ -417,6 +417,8 @@ pub fn node_name(plan: &crate::Plan, node: NodeIndex) -> String {
         Term::Plus => format!("{name} +"),
         Term::Minus => format!("{name} -"),
         Term::Feed(1) if part.kind == ampwright_notation::Kind::Panel => name.to_string(),
+        Term::Feed(1) if part.kind == ampwright_notation::Kind::Shunt => format!("{name} battery"),
+        Term::Out(1) if part.kind == ampwright_notation::Kind::Shunt => format!("{name} system"),
         Term::Feed(1) => format!("{name} feed"),
         Term::Out(1) => format!("{name} out"),
         Term::Feed(pole) => format!("{name} pole {pole} feed"),

@@ -174,7 +174,13 @@ impl Builder<'_> {
         if let Some(terminal) = &stop.terminal {
             return terminal_passage(kind, &facts, name, terminal.value, pole.unwrap_or(1), seat);
         }
-        bare_passage(kind, &facts, name, pole, seat, twin)
+        let passage = bare_passage(kind, &facts, name, pole, seat, twin);
+        let passage = if self.homeward.contains(&part) {
+            passage.map(|(enter, leave)| (leave, enter))
+        } else {
+            passage
+        };
+        passage
             .ok_or_else(|| bare_message(kind, name, seat, &offers(kind, &facts, seat)))
     }
 

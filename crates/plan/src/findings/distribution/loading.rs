@@ -38,7 +38,12 @@ struct Asked {
 
 impl Asked {
     fn worst(worst: &mut Option<Self>, next: Self) {
-        let over = |asked: &Self| (asked.design.certain > asked.rating + 1e-6, asked.design.amps);
+        let over = |asked: &Self| {
+            (
+                asked.design.certain > asked.rating + 1e-6,
+                asked.design.amps,
+            )
+        };
         if worst.as_ref().is_none_or(|known| over(&next) > over(known)) {
             *worst = Some(next);
         }
@@ -70,7 +75,13 @@ fn contacts(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         let contact = &desk.plan.wiring.contacts[index as usize];
         let name = desk.circuit.contact_name(contact);
         let Some(asked) = asked else { continue };
-        found.push(overloaded(desk, Code::DeviceOverloaded, contact.site, &name, &asked));
+        found.push(overloaded(
+            desk,
+            Code::DeviceOverloaded,
+            contact.site,
+            &name,
+            &asked,
+        ));
     }
 }
 
@@ -119,7 +130,13 @@ fn nodes(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         } else {
             Code::DeviceOverloaded
         };
-        found.push(overloaded(desk, code, desk.name_site(id), &part.name, &asked));
+        found.push(overloaded(
+            desk,
+            code,
+            desk.name_site(id),
+            &part.name,
+            &asked,
+        ));
     }
 }
 

@@ -223,11 +223,7 @@ impl<'a> Bar<'a> {
             for place in &list[..list.len() - 1] {
                 finding = finding.beside(place.site, "the post is taken here");
             }
-            found.push(finding.mended_by(
-                format!("write {}", self.name()),
-                last.site,
-                self.name(),
-            ));
+            found.push(finding.mended_by(format!("write {}", self.name()), last.site, self.name()));
         }
     }
 

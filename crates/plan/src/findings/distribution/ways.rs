@@ -14,7 +14,7 @@ pub(super) fn find(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             continue;
         };
         match graph[node].term {
-            Term::Way(number) => found.extend(way(desk, node, number)),
+            Term::Way(_) => found.extend(way(desk, node)),
             Term::Bar | Term::Pole(_) | Term::Inside | Term::Splice | Term::Unknown => {}
             _ if desk.plan.model.get(part).kind == Kind::Panel => {}
             _ => found.extend(limit.and_then(|limit| stud(desk, node, limit))),
@@ -35,7 +35,7 @@ fn ends(desk: &Desk<'_>, node: NodeIndex) -> Vec<(u32, Site, u32)> {
     ends
 }
 
-fn way(desk: &Desk<'_>, node: NodeIndex, number: u32) -> Option<Finding> {
+fn way(desk: &Desk<'_>, node: NodeIndex) -> Option<Finding> {
     let ends = ends(desk, node);
     let name = desk.node_name(node);
     let mut runs: Vec<u32> = ends.iter().map(|&(run, _, _)| run).collect();
@@ -46,7 +46,7 @@ fn way(desk: &Desk<'_>, node: NodeIndex, number: u32) -> Option<Finding> {
     let (code, message) = if runs.len() > 2 {
         let names: Vec<String> = runs.iter().take(6).map(|&run| run_name(run)).collect();
         let message = format!(
-            "{} runs share {name} ({}), and its one device was chosen for none of them: give each circuit a way of its own.",
+            "{} runs share {name} ({}), and one device cannot be right for all of them: give each circuit a way of its own.",
             runs.len(),
             names.join(", "),
         );
@@ -59,7 +59,6 @@ fn way(desk: &Desk<'_>, node: NodeIndex, number: u32) -> Option<Finding> {
     } else {
         return None;
     };
-    let _ = number;
     let mut finding = Finding::new(code, last.1, message);
     if code == Code::WayReused {
         finding = finding.measuring(runs.len() as f64, 2.0, "runs");

@@ -72,8 +72,19 @@ fn classes(ground: &Ground<'_>) -> FxHashMap<u32, BTreeSet<LoadClass>> {
 fn side(ground: &Ground<'_>, conductor: &Conductor) -> Option<Side> {
     let base = &ground.desk.plan.study.base;
     let ends = [conductor.from, conductor.to];
-    if ends.iter().any(|&end| ground.kind(end) == Some(Kind::Bond)) {
-        return Some(Side::Bonding);
+    // A load's return that lands on the bonding is `hull-return`, and no bonding conductor.
+    let bonded = ends.iter().any(|&end| ground.kind(end) == Some(Kind::Bond));
+    let returns = ends.iter().any(|&end| {
+        ground
+            .part(end)
+            .is_some_and(|part| base.draw_of.contains_key(&part))
+    });
+    if bonded {
+        return Some(if returns {
+            Side::Negative
+        } else {
+            Side::Bonding
+        });
     }
     if ends
         .iter()

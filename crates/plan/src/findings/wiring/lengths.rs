@@ -6,7 +6,7 @@
 use ampwright_notation::{Key, Kind};
 use petgraph::graph::NodeIndex;
 
-use super::{super::registry::Code, ground::Ground};
+use super::{super::registry::Code, ground::Ground, open::Mute};
 use crate::{
     finding::Finding,
     model::PartId,
@@ -18,10 +18,18 @@ use crate::{
 const MOST_METRES: f64 = 1.0;
 const MOST_SHARE: f64 = 0.20;
 
-pub(super) fn find(ground: &Ground<'_>, found: &mut Vec<Finding>) {
+pub(super) fn find(ground: &Ground<'_>, mute: &Mute, found: &mut Vec<Finding>) {
     let conductors = &ground.desk.plan.wiring.conductors;
     for run in conductors.chunk_by(|a, b| a.run == b.run) {
-        found.extend(differs(ground, run));
+        // Where the load itself is wired wrong, out and home are not what they seem.
+        let wrong = run.iter().any(|conductor| {
+            ground
+                .part(conductor.from)
+                .is_some_and(|part| mute.parts.contains(&part))
+        });
+        if !wrong {
+            found.extend(differs(ground, run));
+        }
     }
 }
 

@@ -39,5 +39,5 @@ pub(super) fn find(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     stray::bonding_loop(&ground, found);
     stray::shunt_bypassed(&ground, found);
     colours::find(&ground, found);
-    lengths::find(&ground, found);
+    lengths::find(&ground, &mute, found);
 }

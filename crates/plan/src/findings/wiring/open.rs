@@ -209,10 +209,22 @@ impl Takers {
     }
 }
 
-/// Batteries of which one post is wired and the other is not.
+/// Batteries of which one post is wired and the other is not. Of a series bank what hangs on it
+/// speaks: an outer post that nothing uses is `tapped-bank`, or leaves a load open.
 fn batteries(ground: &Ground<'_>) -> Vec<Open> {
-    let supplies = ground.desk.plan.wiring.supplies.iter();
+    let plan = ground.desk.plan;
+    let banks = &plan.study.base.banks;
+    let alone = |index: usize| {
+        let bank = banks.of_supply.get(&(index as u32));
+        bank.is_none_or(|&bank| {
+            let bank = &banks.list[bank as usize];
+            bank.tops.len() == bank.supplies.len()
+        })
+    };
+    let supplies = plan.wiring.supplies.iter().enumerate();
     supplies
+        .filter(|&(index, _)| alone(index))
+        .map(|(_, supply)| supply)
         .filter(|supply| supply.kind == SupplyKind::Battery)
         .filter(|supply| ground.has_end(supply.plus) != ground.has_end(supply.minus))
         .filter(|supply| !is_spare(ground, supply.part))

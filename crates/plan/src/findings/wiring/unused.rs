@@ -63,7 +63,8 @@ fn touched(ground: &Ground<'_>) -> FxHashSet<PartId> {
     ends.chain(cores).chain(stops).chain(blocks).collect()
 }
 
-/// Loads that no case puts on, in a plan with cases: one advice.
+/// Loads that no case puts on, in a plan with cases: one advice. Short-time loads and what stands
+/// behind a push button run on top of everything else, and need no case.
 pub(super) fn never_on(ground: &Ground<'_>, found: &mut Vec<Finding>) {
     let desk = ground.desk;
     let plan = desk.plan;
@@ -81,6 +82,9 @@ pub(super) fn never_on(ground: &Ground<'_>, found: &mut Vec<Finding>) {
         .wiring
         .draws
         .iter()
+        .zip(&plan.study.base.on_top)
+        .filter(|&(_, on_top)| !on_top)
+        .map(|(draw, _)| draw)
         .filter(|draw| matches!(draw.kind, DrawKind::Load | DrawKind::Inverter))
         .filter(|draw| ground.has_end(draw.plus) || ground.has_end(draw.minus))
         .map(|draw| draw.part)
