@@ -12,8 +12,8 @@ use std::{
 use ampwright_notation::{File, Kind};
 use ampwright_plan::{Finding, Plan, Related, Severity, Site, Sources};
 use tower_lsp::lsp_types::{
-    CodeDescription, Diagnostic, DiagnosticRelatedInformation, DiagnosticSeverity, Location, NumberOrString, Range,
-    Url,
+    CodeDescription, Diagnostic, DiagnosticRelatedInformation, DiagnosticSeverity, Location,
+    NumberOrString, Range, Url,
 };
 
 use crate::{
@@ -35,7 +35,10 @@ pub struct Computed {
 impl Computed {
     /// The index of a file in the plan.
     pub fn index_of(&self, url: &Url) -> Option<u32> {
-        self.urls.iter().position(|known| known == url).map(|index| index as u32)
+        self.urls
+            .iter()
+            .position(|known| known == url)
+            .map(|index| index as u32)
     }
 }
 
@@ -51,8 +54,17 @@ pub struct ReadFile {
 pub struct Plans;
 
 impl Analyse for Plans {
-    fn analyse(&self, files: &Files, before: Option<&Arc<Study>>, cancel: &CancelToken) -> Option<Study> {
-        let mut desk = Desk { files, before: before.map(|study| &**study), read: BTreeMap::new() };
+    fn analyse(
+        &self,
+        files: &Files,
+        before: Option<&Arc<Study>>,
+        cancel: &CancelToken,
+    ) -> Option<Study> {
+        let mut desk = Desk {
+            files,
+            before: before.map(|study| &**study),
+            read: BTreeMap::new(),
+        };
         let mut study = Study::default();
         let boats = files.boats();
         let mut used: BTreeSet<Url> = BTreeSet::new();
@@ -92,7 +104,13 @@ impl Desk<'_> {
             Some(before) => Arc::new(before.file.reparse(&text.text)),
             None => Arc::new(File::parse(&text.text)),
         };
-        self.read.insert(url.clone(), ReadFile { text, file: Arc::clone(&file) });
+        self.read.insert(
+            url.clone(),
+            ReadFile {
+                text,
+                file: Arc::clone(&file),
+            },
+        );
         Ok(file)
     }
 
@@ -101,24 +119,48 @@ impl Desk<'_> {
         let mut sorted = (Vec::new(), Vec::new());
         for url in boats {
             let Ok(file) = self.read(url) else { continue };
-            let has_boat = file.chunks.iter().any(|chunk| chunk.thing.kind == Some(Kind::Boat));
-            if has_boat { &mut sorted.0 } else { &mut sorted.1 }.push(url.clone());
+            let has_boat = file
+                .chunks
+                .iter()
+                .any(|chunk| chunk.thing.kind == Some(Kind::Boat));
+            if has_boat {
+                &mut sorted.0
+            } else {
+                &mut sorted.1
+            }
+            .push(url.clone());
         }
         sorted
     }
 
     /// Computes a plan, or takes it over where none of its files has changed. `None` when cancelled.
-    fn compute(&mut self, root: &Url, study: &mut Study, used: &mut BTreeSet<Url>, cancel: &CancelToken) -> Option<()> {
+    fn compute(
+        &mut self,
+        root: &Url,
+        study: &mut Study,
+        used: &mut BTreeSet<Url>,
+        cancel: &CancelToken,
+    ) -> Option<()> {
         if cancel.is_cancelled() {
             return None;
         }
-        let Some((sources, urls)) = self.gather(root) else { return Some(()) };
+        let Some((sources, urls)) = self.gather(root) else {
+            return Some(());
+        };
         used.extend(urls.iter().cloned());
-        let known = self.before.and_then(|study| study.plans.iter().find(|known| known.urls.first() == Some(root)));
+        let known = self.before.and_then(|study| {
+            study
+                .plans
+                .iter()
+                .find(|known| known.urls.first() == Some(root))
+        });
         let same = known.filter(|known| is_same(&known.plan.sources, &sources));
         let computed = match same {
             Some(known) => known.clone(),
-            None => Computed { plan: Arc::new(Plan::of(sources)), urls: Arc::new(urls) },
+            None => Computed {
+                plan: Arc::new(Plan::of(sources)),
+                urls: Arc::new(urls),
+            },
         };
         study.plans.push(computed);
         Some(())
@@ -126,35 +168,55 @@ impl Desk<'_> {
 
     fn gather(&mut self, root: &Url) -> Option<(Sources, Vec<Url>)> {
         let place = self.files.place(root);
-        let (folder, path) = place.unwrap_or_else(|| (PathBuf::new(), root.path().trim_start_matches('/').to_owned()));
+        let (folder, path) = place.unwrap_or_else(|| {
+            (
+                PathBuf::new(),
+                root.path().trim_start_matches('/').to_owned(),
+            )
+        });
         let outside = self.files.place(root).is_none();
         let address = |files: &Files, other: &str| {
-            if other == path { Some(root.clone()) } else if outside { None } else { files.address(Path::new(&folder), other) }
+            if other == path {
+                Some(root.clone())
+            } else if outside {
+                None
+            } else {
+                files.address(Path::new(&folder), other)
+            }
         };
         let mut wanted: BTreeMap<String, Url> = BTreeMap::new();
         let desk = std::cell::RefCell::new(&mut *self);
         let addresses = std::cell::RefCell::new(&mut wanted);
         let read = |other: &str| {
             let mut desk = desk.borrow_mut();
-            let url = address(desk.files, other).ok_or_else(|| "it is outside the workspace".to_owned())?;
+            let url = address(desk.files, other)
+                .ok_or_else(|| "it is outside the workspace".to_owned())?;
             addresses.borrow_mut().insert(other.to_owned(), url.clone());
             desk.read(&url)
         };
         let sources = Sources::gather(&path, &read).ok()?;
-        let urls = sources.list.iter().filter_map(|source| wanted.get(&*source.path).cloned()).collect();
+        let urls = sources
+            .list
+            .iter()
+            .filter_map(|source| wanted.get(&*source.path).cloned())
+            .collect();
         Some((sources, urls))
     }
 }
 
 /// The same files with the same things, and the same lines that could not be followed.
 fn is_same(a: &Sources, b: &Sources) -> bool {
-    let same_file = |(a, b): (&ampwright_plan::sources::Source, &ampwright_plan::sources::Source)| {
-        a.path == b.path && Arc::ptr_eq(&a.file, &b.file)
-    };
+    let same_file = |(a, b): (
+        &ampwright_plan::sources::Source,
+        &ampwright_plan::sources::Source,
+    )| { a.path == b.path && Arc::ptr_eq(&a.file, &b.file) };
     a.list.len() == b.list.len()
         && a.list.iter().zip(&b.list).all(same_file)
         && a.unusable.len() == b.unusable.len()
-        && a.unusable.iter().zip(&b.unusable).all(|(a, b)| a.site == b.site && a.why == b.why)
+        && a.unusable
+            .iter()
+            .zip(&b.unusable)
+            .all(|(a, b)| a.site == b.site && a.why == b.why)
 }
 
 /// Puts every plan's findings on the files that they are shown in; a file of two plans shows each
@@ -162,8 +224,12 @@ fn is_same(a: &Sources, b: &Sources) -> bool {
 fn publish(study: &mut Study) {
     for computed in &study.plans {
         for finding in &computed.plan.findings {
-            let Some(url) = computed.urls.get(finding.site.file as usize) else { continue };
-            let Some(diagnostic) = diagnostic(study, computed, finding) else { continue };
+            let Some(url) = computed.urls.get(finding.site.file as usize) else {
+                continue;
+            };
+            let Some(diagnostic) = diagnostic(study, computed, finding) else {
+                continue;
+            };
             let list = study.findings.entry(url.clone()).or_default();
             if !list.contains(&diagnostic) {
                 list.push(diagnostic);
@@ -183,8 +249,11 @@ fn diagnostic(study: &Study, computed: &Computed, finding: &Finding) -> Option<D
         Some(accepted) => format!("Accepted ({}): {}", accepted.reason, finding.message),
         None => finding.message.clone(),
     };
-    let related: Vec<DiagnosticRelatedInformation> =
-        finding.related.iter().filter_map(|related| place(study, computed, related)).collect();
+    let related: Vec<DiagnosticRelatedInformation> = finding
+        .related
+        .iter()
+        .filter_map(|related| place(study, computed, related))
+        .collect();
     Some(Diagnostic {
         range: study.range(computed, finding.site)?,
         severity: Some(severity),
@@ -198,22 +267,35 @@ fn diagnostic(study: &Study, computed: &Computed, finding: &Finding) -> Option<D
     })
 }
 
-fn place(study: &Study, computed: &Computed, related: &Related) -> Option<DiagnosticRelatedInformation> {
+fn place(
+    study: &Study,
+    computed: &Computed,
+    related: &Related,
+) -> Option<DiagnosticRelatedInformation> {
     let uri = computed.urls.get(related.site.file as usize)?.clone();
     let range = study.range(computed, related.site)?;
-    Some(DiagnosticRelatedInformation { location: Location { uri, range }, message: related.message.clone() })
+    Some(DiagnosticRelatedInformation {
+        location: Location { uri, range },
+        message: related.message.clone(),
+    })
 }
 
 impl Study {
     /// The plans that a file belongs to, in the order of their roots.
     pub fn plans_of<'s>(&'s self, url: &'s Url) -> impl Iterator<Item = (&'s Computed, u32)> {
-        self.plans.iter().filter_map(move |computed| Some((computed, computed.index_of(url)?)))
+        self.plans
+            .iter()
+            .filter_map(move |computed| Some((computed, computed.index_of(url)?)))
+    }
+
+    /// The positions of some bytes of a file.
+    pub fn positions(&self, url: &Url, bytes: std::ops::Range<usize>) -> Option<Range> {
+        Some(self.of.range(&self.files.get(url)?.text, bytes))
     }
 
     /// The positions of a site's words.
     pub fn range(&self, computed: &Computed, site: Site) -> Option<Range> {
         let url = computed.urls.get(site.file as usize)?;
-        let text = &self.files.get(url)?.text;
-        Some(self.of.range(text, computed.plan.sources.range(site)))
+        self.positions(url, computed.plan.sources.range(site))
     }
 }

@@ -5,10 +5,26 @@
 //! and asks its token wherever it works long.
 
 mod findings;
+mod formatting;
+mod hover;
+mod navigation;
+mod outline;
+mod place;
+mod rename;
 
 use crate::{state::Snapshot, transport::Table};
 
 /// Every request that is answered, with what it lets the server advertise.
 pub(crate) fn table() -> Table<Snapshot> {
-    findings::register(Table::default())
+    let groups = [
+        findings::register,
+        hover::register,
+        navigation::register,
+        rename::register,
+        outline::register,
+        formatting::register,
+    ];
+    groups
+        .into_iter()
+        .fold(Table::default(), |table, register| register(table))
 }

@@ -1,0 +1,94 @@
+//! Where a name is written and where it is used.
+
+use serde_json::json;
+use tower_lsp::{
+    jsonrpc::Result,
+    lsp_types::{
+        DocumentHighlight, DocumentHighlightKind, DocumentHighlightParams, GotoDefinitionParams,
+        GotoDefinitionResponse, Location, LocationLink, ReferenceParams,
+        request::{DocumentHighlightRequest, GotoDefinition, References},
+    },
+};
+
+use super::place::Asked;
+use crate::{
+    state::Snapshot,
+    transport::{CancelToken, Table},
+};
+
+pub(super) fn register(table: Table<Snapshot>) -> Table<Snapshot> {
+    table
+        .on::<GotoDefinition>(json!({"definitionProvider": true}), definition)
+        .on::<References>(json!({"referencesProvider": true}), references)
+        .on::<DocumentHighlightRequest>(json!({"documentHighlightProvider": true}), highlight)
+}
+
+fn definition(
+    snapshot: &Snapshot,
+    params: &GotoDefinitionParams,
+    cancel: &CancelToken,
+) -> Result<Option<GotoDefinitionResponse>> {
+    let (asked, byte) = Asked::at(snapshot, &params.text_document_position_params, cancel)?;
+    let Some((computed, file)) = asked.plan() else {
+        return Ok(None);
+    };
+    let targets = ampwright_assist::definition::definition(&computed.plan, file, byte);
+    if !snapshot.support.has("/textDocument/definition/linkSupport") {
+        let places = targets
+            .iter()
+            .filter_map(|target| asked.location(computed, &target.name));
+        return Ok(Some(GotoDefinitionResponse::Array(places.collect())));
+    }
+    let links = targets.iter().filter_map(|target| {
+        let name = asked.location(computed, &target.name)?;
+        Some(LocationLink {
+            origin_selection_range: Some(asked.range(target.from.range.clone())),
+            target_uri: name.uri,
+            target_range: asked.location(computed, &target.whole)?.range,
+            target_selection_range: name.range,
+        })
+    });
+    Ok(Some(GotoDefinitionResponse::Link(links.collect())))
+}
+
+fn references(
+    snapshot: &Snapshot,
+    params: &ReferenceParams,
+    cancel: &CancelToken,
+) -> Result<Option<Vec<Location>>> {
+    let (asked, byte) = Asked::at(snapshot, &params.text_document_position, cancel)?;
+    let with_definition = params.context.include_declaration;
+    let mut places: Vec<Location> = Vec::new();
+    for (computed, file) in asked.plans() {
+        let found =
+            ampwright_assist::references::references(&computed.plan, file, byte, with_definition);
+        places.extend(found.iter().filter_map(|at| asked.location(computed, at)));
+    }
+    places.sort_by(|a, b| (&a.uri, a.range.start).cmp(&(&b.uri, b.range.start)));
+    places.dedup();
+    Ok(Some(places))
+}
+
+fn highlight(
+    snapshot: &Snapshot,
+    params: &DocumentHighlightParams,
+    cancel: &CancelToken,
+) -> Result<Option<Vec<DocumentHighlight>>> {
+    let (asked, byte) = Asked::at(snapshot, &params.text_document_position_params, cancel)?;
+    let Some((computed, file)) = asked.plan() else {
+        return Ok(None);
+    };
+    let found = ampwright_assist::highlight::highlight(&computed.plan, file, byte);
+    let kind = |defines| {
+        if defines {
+            DocumentHighlightKind::WRITE
+        } else {
+            DocumentHighlightKind::READ
+        }
+    };
+    let shown = found.into_iter().map(|one| DocumentHighlight {
+        range: asked.range(one.range),
+        kind: Some(kind(one.defines)),
+    });
+    Ok(Some(shown.collect()))
+}
