@@ -56,7 +56,7 @@ pub fn folds(plan: &Plan, file: u32) -> Vec<Fold> {
         let words = file
             .chunks
             .iter()
-            .map(|chunk| extent_end(chunk))
+            .map(extent_end)
             .filter(|&end| end <= next);
         let end = words
             .chain(last.map(|fold| fold.range.end.min(next)))

@@ -15,7 +15,7 @@ use crate::{
 fn ask(plan: &Plan, offset: usize) {
     let len = plan.sources.list[0].file.len();
     let inside = |range: &std::ops::Range<usize>| {
-        assert!(range.start <= range.end && range.end <= len.max(offset))
+        assert!(range.start <= range.end && range.end <= len.max(offset));
     };
     if let Some(found) = hover::hover(plan, 0, offset) {
         inside(&found.at.range);

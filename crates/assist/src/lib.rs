@@ -5,6 +5,8 @@
 //! documents ([`Doc`]) that are shown as Markdown or as plain text. May touch the plan, the
 //! electrics and the notation below it.
 
+#![cfg_attr(test, allow(clippy::needless_raw_string_hashes))] // snapshots, as their tool writes them
+
 pub mod complete;
 pub mod definition;
 pub mod doc;

@@ -133,7 +133,7 @@ fn of_facts(thing: &Thing, kind: Kind, found: &mut Vec<Mention>) {
 
 fn of_step(step: &Step, found: &mut Vec<Mention>) {
     match step {
-        Step::Stop(stop) => of_stop(stop, found),
+        Step::Stop(landing) => of_stop(landing, found),
         Step::Conductor(line) => of_conductor(line, found),
         Step::Back(back) => {
             if let Some((_, of)) = &back.core {
@@ -142,8 +142,8 @@ fn of_step(step: &Step, found: &mut Vec<Mention>) {
             if let Some(mark) = &back.mark {
                 name_of(found, Symbol::Mark, mark);
             }
-            if let Some(stop) = &back.to {
-                of_stop(stop, found);
+            if let Some(landing) = &back.to {
+                of_stop(landing, found);
             }
         }
         Step::Unread(_) => {}

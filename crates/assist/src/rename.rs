@@ -23,7 +23,11 @@ pub struct Renamable {
     pub name: String,
 }
 
-/// Whether what stands at an offset has a name that can be changed; the error says why not.
+/// Whether what stands at an offset has a name that can be changed.
+///
+/// # Errors
+///
+/// A sentence for the writer that says why not.
 pub fn prepare(plan: &Plan, file: u32, offset: usize) -> Result<Renamable, String> {
     let (symbol, at) = names::symbol_at(plan, file, offset)
         .ok_or("There is no name here: put the cursor on the name of a thing or on a mark.")?;
@@ -34,7 +38,11 @@ pub fn prepare(plan: &Plan, file: u32, offset: usize) -> Result<Renamable, Strin
     })
 }
 
-/// The edits that give what stands at an offset another name; the error says why not.
+/// The edits that give what stands at an offset another name.
+///
+/// # Errors
+///
+/// A sentence for the writer that says why not: no name, a clash, a reserved word.
 pub fn rename(plan: &Plan, file: u32, offset: usize, to: &str) -> Result<Vec<Edit>, String> {
     let (symbol, _) = names::symbol_at(plan, file, offset)
         .ok_or("There is no name here: put the cursor on the name of a thing or on a mark.")?;

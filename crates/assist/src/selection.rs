@@ -63,7 +63,7 @@ fn spans(cursor: &Cursor<'_>) -> Vec<Span> {
             spans.extend(
                 fact.args
                     .iter()
-                    .map(|arg| arg.span())
+                    .map(ampwright_notation::tree::Arg::span)
                     .find(|span| span.touches(cursor.at)),
             );
             spans.push(fact.span);
@@ -83,7 +83,7 @@ fn spans(cursor: &Cursor<'_>) -> Vec<Span> {
 
 fn part_of(step: &Step, at: u32) -> Option<Span> {
     let spans: Vec<Span> = match step {
-        Step::Stop(stop) => vec![stop.name.span],
+        Step::Stop(landing) => vec![landing.name.span],
         Step::Conductor(line) => [
             line.size.map(|size| size.span),
             line.length.map(|length| length.span),
@@ -92,7 +92,7 @@ fn part_of(step: &Step, at: u32) -> Option<Span> {
         .into_iter()
         .flatten()
         .collect(),
-        Step::Back(back) => back.to.iter().map(|stop| stop.span).collect(),
+        Step::Back(back) => back.to.iter().map(|home| home.span).collect(),
         Step::Unread(_) => Vec::new(),
     };
     spans.into_iter().find(|span| span.touches(at))

@@ -70,12 +70,11 @@ impl List<'_> {
                 }
             }
             Shape::Bare(Dimension::Current) if matches!(kind, Kind::Fuse | Kind::Breaker) => {
-                self.ratings(rank, None)
+                self.ratings(rank, None);
             }
-            Shape::Bare(_) => self.add_value(row.example, rank, row.help),
+            Shape::Bare(_) | Shape::CountBefore => self.add_value(row.example, rank, row.help),
             Shape::BareSize => self.sizes("", rank),
             Shape::BareName => self.names(Space::Cable, rank),
-            Shape::CountBefore => self.add_value(row.example, rank, row.help),
             _ => {
                 let about = format!("fact:{}:{}", kind.word(), row.word);
                 self.add(row.word, What::Fact, rank, row.help, about);
@@ -132,7 +131,7 @@ impl List<'_> {
             Some((row, Shape::Quantity(dimension) | Shape::Maybe(dimension)))
                 if !row.word.is_empty() =>
             {
-                self.units(dimension, NEEDED)
+                self.units(dimension, NEEDED);
             }
             Some((_, Shape::Size | Shape::SizeAmps)) => self.units(Dimension::Section, NEEDED),
             Some((_, Shape::AmpsTime)) => self.units(Dimension::Current, NEEDED),

@@ -139,9 +139,13 @@ impl List<'_> {
         for size in series(plan) {
             let may = lies.carries(plan, size);
             let too_small = needed.is_some_and(|amps| may + 1e-6 < amps);
-            let asked = needed.map_or_else(String::new, |amps| match too_small {
-                true => format!(", too little for {}", phrase::amps(amps)),
-                false => format!(", {} are needed", phrase::amps(amps)),
+            let asked = needed.map_or_else(String::new, |amps| {
+                let amps = phrase::amps(amps);
+                if too_small {
+                    format!(", too little for {amps}")
+                } else {
+                    format!(", {amps} are needed")
+                }
             });
             let label = format!("{before}{}", written(size));
             let detail = format!("carries {}{asked}", phrase::amps(may));

@@ -39,25 +39,22 @@ impl<'a> Line<'a> {
     /// The line at an offset; `None` in comments and texts, where nothing is offered.
     pub(super) fn at(plan: &'a Plan, file: u32, offset: usize) -> Option<Self> {
         let whole = file_of(plan, file)?;
-        match Cursor::new(plan, file, offset) {
-            Some(cursor) => {
-                let mut line = Self::of(
-                    &cursor.thing.text,
-                    &cursor.thing.tokens,
-                    cursor.base,
-                    offset,
-                )?;
-                line.file = file;
-                line.thing = Some(cursor.thing);
-                line.whose = Some(cursor.whose);
-                Some(line)
-            }
-            None => {
-                let mut line = Self::of(&whole.preamble, &lex(&whole.preamble), 0, offset)?;
-                line.file = file;
-                Some(line)
-            }
-        }
+        let Some(cursor) = Cursor::new(plan, file, offset) else {
+            let line = Self::of(&whole.preamble, &lex(&whole.preamble), 0, offset)?;
+            return Some(Self { file, ..line });
+        };
+        let line = Self::of(
+            &cursor.thing.text,
+            &cursor.thing.tokens,
+            cursor.base,
+            offset,
+        )?;
+        Some(Self {
+            file,
+            thing: Some(cursor.thing),
+            whose: Some(cursor.whose),
+            ..line
+        })
     }
 
     fn of(text: &'a str, tokens: &[Token], base: usize, offset: usize) -> Option<Self> {
@@ -96,7 +93,6 @@ impl<'a> Line<'a> {
         let range = base + token.span.start as usize..base + token.span.end as usize;
         let touches = token.span.end as usize >= at;
         match token.lexeme {
-            Lexeme::Space | Lexeme::Newline => return Some(()),
             Lexeme::Comment | Lexeme::Unclosed | Lexeme::Curly => return None,
             Lexeme::Text if token.span.end as usize > at => return None,
             Lexeme::Word if touches => {
@@ -104,7 +100,7 @@ impl<'a> Line<'a> {
                 return Some(());
             }
             // A title says nothing to what may follow.
-            Lexeme::Text => return Some(()),
+            Lexeme::Text | Lexeme::Space | Lexeme::Newline => return Some(()),
             _ => {}
         }
         self.touched = touches.then_some(range);
@@ -126,7 +122,7 @@ impl<'a> Line<'a> {
 
     /// The number that the cursor stands behind.
     pub(super) fn number_being_typed(&self) -> Option<Range<usize>> {
-        let number = self.words.last().is_some_and(|word| word.is_number());
+        let number = self.words.last().is_some_and(Word::is_number);
         self.touched
             .clone()
             .filter(|_| number && self.edit.is_empty())

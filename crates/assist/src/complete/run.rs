@@ -22,7 +22,7 @@ impl List<'_> {
         match words.first() {
             None => self.next_step(),
             Some(first) if first.is_number() || matches!(first.text, "twin" | "core") => {
-                self.conductor()
+                self.conductor();
             }
             Some(first) if first.text == "back" => self.back(),
             Some(first) if first.text == "in" => self.names(Space::Place, FITS),
@@ -190,7 +190,7 @@ impl List<'_> {
                 "how many current-carrying conductors lie together",
             ),
             _ if last.is_number() && after == "core" => {
-                self.add_word("of", NEEDED, "of which multicore")
+                self.add_word("of", NEEDED, "of which multicore");
             }
             _ if last.is_number() && after == "bundled" => self.parts(),
             _ if last.is_number() => self.number(before),

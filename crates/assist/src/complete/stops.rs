@@ -80,14 +80,12 @@ fn landings(plan: &Plan, part: PartId, seat: Seat) -> Vec<String> {
             .iter()
             .map(|way| format!("way {way}"))
             .collect(),
-        (Kind::Panel, Seat::Later) => words(&[""]),
-        (Kind::Busbar | Kind::Block | Kind::Bond, _) => words(&[""]),
+        (Kind::Panel, Seat::Later) | (Kind::Busbar | Kind::Block | Kind::Bond, _) => words(&[""]),
         (Kind::Joint, _) => match facts.count(Key::Poles) {
             Some(poles) => numbered("pole", poles),
             None => words(&[""]),
         },
-        (Kind::Battery | Kind::Alternator, _) => words(&["+", "-"]),
-        (Kind::Solar, Seat::First) => words(&["+", "-"]),
+        (Kind::Battery | Kind::Alternator, _) | (Kind::Solar, Seat::First) => words(&["+", "-"]),
         (Kind::Load | Kind::Socket | Kind::Inverter | Kind::Solar, Seat::Later) => {
             words(&["", "+", "-"])
         }

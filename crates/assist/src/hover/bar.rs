@@ -1,7 +1,7 @@
 //! A busbar, joint or block: what lands on it.
 
 use ampwright_notation::{Key, Kind};
-use ampwright_plan::{PartId, Plan, say, wiring::Term};
+use ampwright_plan::{PartId, Plan, wiring::Term};
 use petgraph::graph::NodeIndex;
 
 use crate::{doc::Doc, phrase};
@@ -19,7 +19,7 @@ pub(super) fn bar(plan: &Plan, part: PartId) -> Doc {
     let points = (1..=poles.min(super::MOST as u32)).filter_map(|pole| {
         let node = plan.wiring.terminal(part, Term::Pole(pole))?;
         let ends = ends(plan, node);
-        Some(format!("pole {pole}: {} conductors", ends).into())
+        Some(format!("pole {pole}: {ends} conductors").into())
     });
     doc.list(points.collect());
     doc

@@ -1,7 +1,7 @@
 //! What protects and what switches: fuses, breakers, switches, panels and their ways.
 
 use ampwright_plan::{
-    PartId, Plan, say,
+    PartId, Plan,
     study::{cables::contact_design, reach::way_to},
     wiring::{Contact, Device},
 };

@@ -147,7 +147,7 @@ impl Asked<'_> {
 
     fn step(&self, step: &Step) -> Option<(Span, Doc)> {
         match step {
-            Step::Stop(stop) => self.stop(stop),
+            Step::Stop(landing) => self.stop(landing),
             Step::Conductor(line) => self.symbol().or_else(|| {
                 let site = self.cursor.whose.at(line.span);
                 let mut doc = conductor::line(self.plan, site)?;
