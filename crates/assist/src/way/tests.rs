@@ -126,34 +126,34 @@ fuse f bolt-down 30 A
 busbar minus negative 100 A posts 9
 load lamp lighting 12 W
 run a
-house +
-10 mm2 1 m
-which 1
+    house +
+    10 mm2 1 m
+    which 1
 run b
-engine +
-10 mm2 2 m
-which 2
+    engine +
+    10 mm2 2 m
+    which 2
 run c
-which common
-10 mm2 1 m
-f
-2.5 mm2 5 m
-lamp
-2.5 mm2 5 m
-minus
+    which common
+    10 mm2 1 m
+    f
+    2.5 mm2 5 m
+    lamp
+    2.5 mm2 5 m
+    minus
 run d
-minus
-10 mm2 1 m
-house -
+    minus
+    10 mm2 1 m
+    house -
 run e
-minus
-10 mm2 1 m
-engine -
+    minus
+    10 mm2 1 m
+    engine -
 case on-one
-on lamp
+    on lamp
 case on-two
-on lamp
-set which 2
+    on lamp
+    set which 2
 ";
 
 #[test]
