@@ -51,6 +51,8 @@ pub struct Entry {
     pub tag: &'static str,
     /// What mends it.
     pub mend: &'static str,
+    /// The trade's caution, where the fault or its mend can hurt someone.
+    pub caution: Option<&'static str>,
 }
 
 /// A finding's code. The registry explains each.
@@ -137,6 +139,7 @@ pub static REGISTRY: &[Entry] = &[
         rule: "the notation",
         tag: "-",
         mend: "Write the line as the message says.",
+        caution: None,
     },
     Entry {
         code: Code::UnknownKind,
@@ -148,6 +151,7 @@ pub static REGISTRY: &[Entry] = &[
         rule: "the notation",
         tag: "-",
         mend: "Use one of the kinds of the reference.",
+        caution: None,
     },
     Entry {
         code: Code::UnknownFact,
@@ -159,6 +163,7 @@ pub static REGISTRY: &[Entry] = &[
         rule: "the notation",
         tag: "-",
         mend: "Use a fact of this kind, or put the words into a comment.",
+        caution: None,
     },
     Entry {
         code: Code::WrongUnit,
@@ -166,10 +171,11 @@ pub static REGISTRY: &[Entry] = &[
         family: Family::Reading,
         severity: Severity::Error,
         title: "The unit does not measure what the fact says.",
-        why: "A length in amperes is a slip, and every figure below it would be wrong.",
+        why: "A fuse in volts or a length in amperes is a slip, and every figure computed from it would be wrong.",
         rule: "the notation",
         tag: "-",
         mend: "Write the number with a unit that fits.",
+        caution: None,
     },
     Entry {
         code: Code::MissingFact,
@@ -181,6 +187,7 @@ pub static REGISTRY: &[Entry] = &[
         rule: "the notation",
         tag: "-",
         mend: "Add the fact.",
+        caution: None,
     },
     Entry {
         code: Code::UnknownName,
@@ -192,6 +199,7 @@ pub static REGISTRY: &[Entry] = &[
         rule: "the notation",
         tag: "-",
         mend: "Correct the name, or write the thing.",
+        caution: None,
     },
     Entry {
         code: Code::DuplicateName,
@@ -199,10 +207,11 @@ pub static REGISTRY: &[Entry] = &[
         family: Family::Reading,
         severity: Severity::Error,
         title: "Two things have one name.",
-        why: "A name on a label has to mean one thing.",
+        why: "A name on a label or in a run has to mean one thing.",
         rule: "the notation",
         tag: "-",
         mend: "Rename one of them.",
+        caution: None,
     },
     Entry {
         code: Code::ReservedName,
@@ -214,6 +223,7 @@ pub static REGISTRY: &[Entry] = &[
         rule: "the notation",
         tag: "-",
         mend: "Choose another name.",
+        caution: None,
     },
     Entry {
         code: Code::DuplicateMark,
@@ -225,6 +235,7 @@ pub static REGISTRY: &[Entry] = &[
         rule: "plain logic",
         tag: "-",
         mend: "Give one of them another mark.",
+        caution: None,
     },
     Entry {
         code: Code::UnknownTerminal,
@@ -232,10 +243,11 @@ pub static REGISTRY: &[Entry] = &[
         family: Family::Reading,
         severity: Severity::Error,
         title: "The part has no such terminal, or more than one would fit.",
-        why: "A wire drawn to the wrong terminal can be a short circuit or a dead lamp.",
+        why: "A wire on the wrong terminal can be a short circuit or a dead lamp.",
         rule: "the notation",
         tag: "-",
         mend: "Name one of the terminals that the message lists.",
+        caution: None,
     },
     Entry {
         code: Code::NotChecked,
@@ -246,7 +258,8 @@ pub static REGISTRY: &[Entry] = &[
         why: "Silence would read as approval.",
         rule: "the notation",
         tag: "-",
-        mend: "Mend the finding it names; the check follows by itself.",
+        mend: "Mend the finding that stands on the same words; the check follows by itself.",
+        caution: None,
     },
     Entry {
         code: Code::CannotUse,
@@ -258,17 +271,19 @@ pub static REGISTRY: &[Entry] = &[
         rule: "the notation",
         tag: "-",
         mend: "Correct the path; it is relative to this file and stays inside the workspace.",
+        caution: None,
     },
     Entry {
         code: Code::ImpossibleValue,
         word: "impossible-value",
         family: Family::Reading,
         severity: Severity::Error,
-        title: "The value is out of all sense.",
-        why: "A figure no boat can have makes every figure below it worthless.",
+        title: "The value is one that no boat has.",
+        why: "Every figure that is computed from it would be worthless.",
         rule: "the notation",
         tag: "-",
         mend: "Correct the number or its unit.",
+        caution: None,
     },
     Entry {
         code: Code::UnusedAllowance,
@@ -280,6 +295,7 @@ pub static REGISTRY: &[Entry] = &[
         rule: "the notation",
         tag: "-",
         mend: "Take the line out.",
+        caution: None,
     },
     Entry {
         code: Code::LapsedAllowance,
@@ -291,6 +307,7 @@ pub static REGISTRY: &[Entry] = &[
         rule: "the notation",
         tag: "-",
         mend: "Mend the finding, or have the larger figure accepted.",
+        caution: None,
     },
     Entry {
         code: Code::OpenCircuit,
@@ -301,7 +318,8 @@ pub static REGISTRY: &[Entry] = &[
         why: "Current needs a way out and a way back: this part can never work.",
         rule: "plain logic",
         tag: "-",
-        mend: "Wire its + and its - through to a source.",
+        mend: "Wire its + and its - through to the + and the - of one source.",
+        caution: None,
     },
     Entry {
         code: Code::ShortCircuit,
@@ -313,6 +331,9 @@ pub static REGISTRY: &[Entry] = &[
         rule: "plain logic",
         tag: "-",
         mend: "Take out the conductor that joins the two sides.",
+        caution: Some(
+            "Disconnect the battery before you touch the wiring, keep rings and loose tools away from its posts, and have the mend checked by a competent person before it is connected again.",
+        ),
     },
     Entry {
         code: Code::ReversedPolarity,
@@ -320,10 +341,11 @@ pub static REGISTRY: &[Entry] = &[
         family: Family::Wiring,
         severity: Severity::Error,
         title: "The part is wired with + and - exchanged.",
-        why: "Electronics and motors are destroyed or run backwards.",
+        why: "Electronics are destroyed at once, and motors run backwards.",
         rule: "plain logic",
         tag: "-",
         mend: "Exchange the two ends.",
+        caution: Some("Do not switch the circuit on to try it: the part may be destroyed at once."),
     },
     Entry {
         code: Code::WrongWay,
@@ -335,6 +357,7 @@ pub static REGISTRY: &[Entry] = &[
         rule: "plain logic",
         tag: "-",
         mend: "Let the feeding run end at the bare panel.",
+        caution: None,
     },
     Entry {
         code: Code::BypassedPart,
@@ -346,6 +369,9 @@ pub static REGISTRY: &[Entry] = &[
         rule: "plain logic",
         tag: "-",
         mend: "Pass through the part by its bare name, or take the other way out.",
+        caution: Some(
+            "Until it is mended treat the circuit as unprotected and as live, whatever the switch says.",
+        ),
     },
     Entry {
         code: Code::LoadsInSeries,
@@ -356,7 +382,8 @@ pub static REGISTRY: &[Entry] = &[
         why: "Loads in series share the voltage: none of them gets what it needs.",
         rule: "plain logic",
         tag: "-",
-        mend: "Land on each with +, and let back land on each -.",
+        mend: "Land on each load with +, and let back land on each -.",
+        caution: None,
     },
     Entry {
         code: Code::UnusedCore,
@@ -364,10 +391,11 @@ pub static REGISTRY: &[Entry] = &[
         family: Family::Wiring,
         severity: Severity::Advice,
         title: "A core of this cable is not used.",
-        why: "A core left open at both ends is either forgotten or worth a note.",
+        why: "A core left open at both ends is forgotten, or worth a note.",
         rule: "common practice",
         tag: "CP",
         mend: "Add back, or write a single conductor.",
+        caution: None,
     },
     Entry {
         code: Code::CoreReused,
@@ -379,6 +407,7 @@ pub static REGISTRY: &[Entry] = &[
         rule: "plain logic",
         tag: "-",
         mend: "Use another core, or end the second circuit at the first one's -.",
+        caution: None,
     },
     Entry {
         code: Code::MixedVoltage,
@@ -386,10 +415,13 @@ pub static REGISTRY: &[Entry] = &[
         family: Family::Wiring,
         severity: Severity::Error,
         title: "Parts of different voltage are joined.",
-        why: "A 12 V part on 24 V burns; on half its voltage it fails.",
+        why: "A 12 V part on 24 V burns, and a 24 V part on 12 V does not work.",
         rule: "plain logic",
         tag: "-",
         mend: "Put a converter between, or correct the voltage.",
+        caution: Some(
+            "Do not connect it to try: the part can burn, and batteries of different voltage drive a very large current into each other.",
+        ),
     },
     Entry {
         code: Code::TappedBank,
@@ -401,6 +433,9 @@ pub static REGISTRY: &[Entry] = &[
         rule: "plain logic",
         tag: "-",
         mend: "Feed it from the whole bank through a converter.",
+        caution: Some(
+            "An unevenly charged block can overheat and gas; have the bank checked before it is charged again.",
+        ),
     },
     Entry {
         code: Code::UnwiredPart,
@@ -412,28 +447,33 @@ pub static REGISTRY: &[Entry] = &[
         rule: "plain logic",
         tag: "-",
         mend: "Write its run, or say spare.",
+        caution: None,
     },
     Entry {
         code: Code::NeverOn,
         word: "never-on",
         family: Family::Wiring,
         severity: Severity::Advice,
-        title: "No case names these loads.",
-        why: "What the cases leave out they say nothing about.",
+        title: "No case puts these loads on.",
+        why: "What the cases leave out is in none of their sums.",
         rule: "the notation",
         tag: "-",
         mend: "Name each load in the case in which it runs.",
+        caution: None,
     },
     Entry {
         code: Code::HullReturn,
         word: "hull-return",
         family: Family::Wiring,
         severity: Severity::Error,
-        title: "Current returns through the hull or the bonding.",
-        why: "Current in the hull eats it away, and no device sees it.",
+        title: "Current comes home through the hull, the bonding or an engine block.",
+        why: "Current in the hull or in an engine eats metal away, and no device sees it.",
         rule: "UK small commercial vessel code 8.2.1",
         tag: "S1",
         mend: "Give the load a conductor back to the negative bar.",
+        caution: Some(
+            "On a metal hull this eats plates and fittings below the waterline; have the hull checked where it has been so for long.",
+        ),
     },
     Entry {
         code: Code::BondingLoop,
@@ -441,10 +481,11 @@ pub static REGISTRY: &[Entry] = &[
         family: Family::Wiring,
         severity: Severity::Advice,
         title: "The bonding is joined at more than one point.",
-        why: "A loop in the bonding carries stray current and eats metal.",
+        why: "A ring in the bonding carries stray current, and stray current eats metal.",
         rule: "common practice",
         tag: "CP",
         mend: "Join the bonding to the negative at one point only.",
+        caution: None,
     },
     Entry {
         code: Code::ShuntBypassed,
@@ -456,6 +497,7 @@ pub static REGISTRY: &[Entry] = &[
         rule: "plain logic",
         tag: "-",
         mend: "Land every negative on the system side of the shunt.",
+        caution: None,
     },
     Entry {
         code: Code::ColourMismatch,
@@ -464,9 +506,10 @@ pub static REGISTRY: &[Entry] = &[
         severity: Severity::Advice,
         title: "The colour says something else than the wire does.",
         why: "Whoever opens the panel next trusts the colour.",
-        rule: "the rule set's colours",
+        rule: "the rule set's colours; for red and black common practice",
         tag: "S2",
         mend: "Use the colour that the message names.",
+        caution: None,
     },
     Entry {
         code: Code::ReturnLengthDiffers,
@@ -478,6 +521,7 @@ pub static REGISTRY: &[Entry] = &[
         rule: "common practice",
         tag: "CP",
         mend: "Measure again.",
+        caution: None,
     },
     Entry {
         code: Code::UndersizedConductor,
@@ -489,6 +533,9 @@ pub static REGISTRY: &[Entry] = &[
         rule: "the rule set's ampacity table",
         tag: "S2",
         mend: "A larger conductor, a cooler place, or less current.",
+        caution: Some(
+            "Do not run the load at its full until it is mended, and look along the cable for insulation that has gone brown or hard.",
+        ),
     },
     Entry {
         code: Code::ExcessDrop,
@@ -500,6 +547,7 @@ pub static REGISTRY: &[Entry] = &[
         rule: "the rule set's drop limit",
         tag: "S2",
         mend: "A larger or shorter conductor.",
+        caution: None,
     },
     Entry {
         code: Code::BelowMinimumSize,
@@ -511,6 +559,7 @@ pub static REGISTRY: &[Entry] = &[
         rule: "the rule set's smallest size",
         tag: "S2",
         mend: "The smallest size that the message names.",
+        caution: None,
     },
     Entry {
         code: Code::UnfusedRun,
@@ -522,6 +571,9 @@ pub static REGISTRY: &[Entry] = &[
         rule: "33 CFR 183.455(b)",
         tag: "S1",
         mend: "A fuse or breaker where the message says.",
+        caution: Some(
+            "This is the commonest way for a boat to catch fire from its wiring: disconnect the cable at the battery until it has its device. Local codes rule; have the work checked by a competent person.",
+        ),
     },
     Entry {
         code: Code::FuseExceedsConductor,
@@ -533,6 +585,9 @@ pub static REGISTRY: &[Entry] = &[
         rule: "the rule set's ceiling",
         tag: "S1",
         mend: "A smaller device or a larger conductor.",
+        caution: Some(
+            "Never fit a larger fuse than the cable allows in order to stop one from blowing.",
+        ),
     },
     Entry {
         code: Code::FuseBelowLoad,
@@ -544,6 +599,7 @@ pub static REGISTRY: &[Entry] = &[
         rule: "plain logic",
         tag: "-",
         mend: "The next larger rating that the conductor still allows.",
+        caution: Some("Do not fit a larger fuse before you know that the cable allows it."),
     },
     Entry {
         code: Code::DeviceInReturn,
@@ -555,6 +611,9 @@ pub static REGISTRY: &[Entry] = &[
         rule: "UK small commercial vessel code 8.2.3",
         tag: "S1",
         mend: "Move the device to the positive side.",
+        caution: Some(
+            "With this device open the part is still live: disconnect at the battery before you work on it.",
+        ),
     },
     Entry {
         code: Code::NoIsolator,
@@ -566,6 +625,9 @@ pub static REGISTRY: &[Entry] = &[
         rule: "UK inland waterways requirements 3.5",
         tag: "S1",
         mend: "An isolator in the positive, close to the battery.",
+        caution: Some(
+            "Local codes say where an isolator has to be and who must be able to reach it.",
+        ),
     },
     Entry {
         code: Code::BackFed,
@@ -577,6 +639,9 @@ pub static REGISTRY: &[Entry] = &[
         rule: "UK inland waterways requirements 3.5",
         tag: "S1",
         mend: "Take the second feed out, or give it an isolator too.",
+        caution: Some(
+            "Do not trust the isolators: disconnect at every battery before you work on this panel.",
+        ),
     },
     Entry {
         code: Code::BusOverflow,
@@ -584,10 +649,13 @@ pub static REGISTRY: &[Entry] = &[
         family: Family::Distribution,
         severity: Severity::Error,
         title: "More is on this bar than it has room or rating for.",
-        why: "A conductor without a post gets stacked, and a stacked terminal works loose and burns.",
+        why: "A conductor without a post of its own gets stacked, and a stacked terminal works loose and burns.",
         rule: "plain logic",
         tag: "-",
         mend: "A larger bar, or a second one.",
+        caution: Some(
+            "Stacked or overloaded terminals run hot: feel for warmth with the load on, and never with a ring on the finger.",
+        ),
     },
     Entry {
         code: Code::PostTooSmall,
@@ -595,10 +663,11 @@ pub static REGISTRY: &[Entry] = &[
         family: Family::Distribution,
         severity: Severity::Error,
         title: "The conductor does not fit the posts.",
-        why: "A terminal trimmed to fit is loose and hot.",
+        why: "A terminal trimmed to fit sits loose and grows hot.",
         rule: "plain logic",
         tag: "-",
         mend: "Use a stud, or a bar for larger conductors.",
+        caution: None,
     },
     Entry {
         code: Code::CrowdedPost,
@@ -606,10 +675,11 @@ pub static REGISTRY: &[Entry] = &[
         family: Family::Distribution,
         severity: Severity::Advice,
         title: "Several conductors share one terminal.",
-        why: "The lower terminal in a stack works loose unseen.",
+        why: "The lowest terminal of a stack works loose where nobody sees it.",
         rule: "ABYC E-11",
         tag: "S1",
         mend: "A way or post for each.",
+        caution: None,
     },
     Entry {
         code: Code::WayReused,
@@ -617,21 +687,25 @@ pub static REGISTRY: &[Entry] = &[
         family: Family::Distribution,
         severity: Severity::Error,
         title: "Several circuits start at one way.",
-        why: "One device then protects circuits it was never chosen for.",
+        why: "One device then protects circuits that it was never chosen for, and one fault darkens them all.",
         rule: "plain logic",
         tag: "-",
         mend: "A way for each circuit.",
+        caution: None,
     },
     Entry {
         code: Code::DeviceOverloaded,
         word: "device-overloaded",
         family: Family::Distribution,
         severity: Severity::Error,
-        title: "More current than the part is rated for.",
-        why: "Contacts that carry too much weld together or burn.",
+        title: "The part carries more current than it is rated for.",
+        why: "Contacts that carry too much grow hot, weld together or burn.",
         rule: "plain logic",
         tag: "-",
         mend: "A part of a larger rating.",
+        caution: Some(
+            "A contact that has carried too much may have welded itself shut: try whether it still opens.",
+        ),
     },
 ];
 

@@ -12,13 +12,13 @@ use rustc_hash::FxHashSet;
 
 use super::{
     super::registry::Code,
-    ground::{Ground, are},
+    ground::{Ground, Side, are},
 };
 use crate::{
     finding::{Finding, Severity},
     model::PartId,
     study::reach::{Direction, Net, everything_closed, search, way_to},
-    wiring::{Device, DrawKind, Link, SupplyKind, Term},
+    wiring::{Conductor, Device, DrawKind, Link, SupplyKind, Term},
 };
 
 /// The home net of every bank, without the edges that `avoids` names.
@@ -138,7 +138,30 @@ fn through(ground: &Ground<'_>, net: &Net, point: PartId, draws: &[u32]) -> Opti
     for &part in parts.iter().take(8) {
         finding = finding.beside(desk.name_site(part), "returns through it");
     }
-    Some(finding)
+    let bar = plan.model.ids().find(|&(id, part)| {
+        part.kind == Kind::Busbar
+            && plan
+                .wiring
+                .terminal(id, Term::Bar)
+                .is_some_and(|node| ground.side(node) == Side::Home)
+    });
+    Some(match (bar, landing) {
+        (Some((_, bar)), Some(index)) => {
+            let wired = &plan.wiring.conductors[index as usize];
+            let ends = [wired_end(ground, point, wired); 2];
+            land_on(ground, finding, index, ends, || bar.name.to_string())
+        }
+        _ => finding,
+    })
+}
+
+/// The end of a conductor that lies on a part.
+fn wired_end(ground: &Ground<'_>, part: PartId, wired: &Conductor) -> NodeIndex {
+    if ground.part(wired.from) == Some(part) {
+        wired.from
+    } else {
+        wired.to
+    }
 }
 
 /// Bonding conductors that close a ring: the bonding is joined to the negative, or to itself, twice.
@@ -311,5 +334,37 @@ fn past_the_shunt(ground: &Ground<'_>, landing: u32, shunt: u32, parts: &[PartId
     for &part in all.iter().take(8) {
         finding = finding.beside(desk.name_site(part), "not counted");
     }
-    finding
+    land_on(ground, finding, landing, [wired.from, wired.to], || {
+        format!("{name} system")
+    })
+}
+
+/// Adds the edit that lands a conductor's far end elsewhere: at the one of these terminals that
+/// lies on a battery or a bar.
+fn land_on(
+    ground: &Ground<'_>,
+    finding: Finding,
+    conductor: u32,
+    ends: [NodeIndex; 2],
+    words: impl FnOnce() -> String,
+) -> Finding {
+    let run = ground.desk.plan.wiring.conductors[conductor as usize].run;
+    let fixed = |&end: &NodeIndex| {
+        matches!(
+            ground.kind(end),
+            Some(Kind::Battery | Kind::Busbar | Kind::Bond | Kind::Block)
+        )
+    };
+    let stop = ends.iter().rev().copied().find(fixed).and_then(|end| {
+        ground
+            .stops(ground.part(end)?)
+            .find(|visit| visit.run == run && visit.enter == end)
+    });
+    match stop {
+        Some(visit) => {
+            let words = words();
+            finding.mended_by(format!("write {words}"), visit.site, words)
+        }
+        None => finding,
+    }
 }
