@@ -22,11 +22,15 @@
 //! ```
 
 mod alone;
+mod chains;
+mod climb;
 mod core;
 mod factor;
 mod forest;
+mod kernel;
 mod ports;
 mod settle;
+mod spans;
 
 pub use alone::Alone;
 pub use settle::{Law, Limited, Load, Prepared, Settled, State, settle};

@@ -134,9 +134,14 @@ impl Core {
         self.rows > 0 && self.factor.is_none()
     }
 
-    /// How many branches lie in the core.
-    pub(super) fn size(&self) -> usize {
-        self.resistors.len() + self.inner.as_ref().map_or(0, |i| i.branches.len())
+    /// The ohms each of the core's branches counts with, in the forest's order.
+    pub(super) fn ohms(&self, core: &[u32]) -> Vec<f64> {
+        let mut resistors = self.resistors.iter().peekable();
+        let mut ohms = |&branch: &u32| {
+            let resistor = resistors.next_if(|r| r.branch == branch);
+            resistor.map_or(0.0, |r| r.siemens.recip())
+        };
+        core.iter().map(&mut ohms).collect()
     }
 
     /// Solves for the amperes injected into each core node; writes their volts and the core

@@ -13,7 +13,7 @@ pub(super) struct Twig {
     /// Position of the node it hangs from; always after its own.
     pub(super) parent: u32,
     pub(super) branch: u32,
-    ohms: f64,
+    pub(super) ohms: f64,
     /// Volts driving current towards the parent.
     emf: f64,
     /// 1 where the branch points towards the parent, else -1.
