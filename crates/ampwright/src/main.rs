@@ -24,15 +24,25 @@ use out::Outcome;
 
 fn main() -> ExitCode {
     let cli = Cli::parse();
-    let mut out = out::standard();
-    match run(&cli, &mut out).and_then(|outcome| out.flush().map(|()| outcome).map_err(Into::into))
-    {
-        Ok(outcome) => outcome.into(),
+    let code = match &cli.command {
+        // The protocol's own writer takes the standard output; nobody else may hold its lock.
+        Command::Serve(_) => serve::run(),
+        _ => print(&cli),
+    };
+    match code {
+        Ok(code) => code,
         Err(error) => {
             out::complain(&format!("{error:#}"));
             Outcome::Unread.into()
         }
     }
+}
+
+fn print(cli: &Cli) -> anyhow::Result<ExitCode> {
+    let mut out = out::standard();
+    let outcome = run(cli, &mut out)?;
+    out.flush()?;
+    Ok(outcome.into())
 }
 
 fn run(cli: &Cli, out: &mut dyn Write) -> anyhow::Result<Outcome> {
@@ -41,6 +51,6 @@ fn run(cli: &Cli, out: &mut dyn Write) -> anyhow::Result<Outcome> {
         Command::Format(args) => format::run(args, out),
         Command::Explain(args) => explain::run(args, out),
         Command::Follow(args) => follow::run(args, out),
-        Command::Serve(_) => serve::run(),
+        Command::Serve(_) => Ok(Outcome::Clean),
     }
 }

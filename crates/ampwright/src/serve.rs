@@ -1,10 +1,11 @@
 //! `serve`: an editor's server over the standard streams.
 
-use crate::out::Outcome;
+use std::{process::ExitCode, sync::Arc};
+
+use ampwright_server::plans::Plans;
+use anyhow::Context;
 
 /// Serves until the editor leaves.
-pub(crate) fn serve() -> anyhow::Result<Outcome> {
-    anyhow::bail!("not built in yet")
+pub(crate) fn run() -> anyhow::Result<ExitCode> {
+    ampwright_server::serve_stdio(Arc::new(Plans)).context("the server could not start")
 }
-
-pub(crate) use serve as run;
