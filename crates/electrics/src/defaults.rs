@@ -36,6 +36,9 @@ pub const DEVICE_DROP: Sourced<Volts> = practice(Volts(0.1));
 /// Drop of a splitting diode.
 pub const DIODE: Sourced<Volts> = practice(Volts(0.7));
 
+/// Volts across a shunt at its rated current.
+pub const SHUNT: Sourced<Volts> = practice(Volts(0.05));
+
 /// Voltage of an alternator of 12 V.
 pub const ALTERNATOR: Sourced<Volts> = practice(Volts(14.2));
 

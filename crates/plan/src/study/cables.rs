@@ -5,6 +5,7 @@ use std::sync::Arc;
 use ampwright_electrics::{
     ampacity::{Ampacity, AmpacityAsk},
     conductor::{Metal, Size, Strands},
+    defaults,
     quantity::{Amperes, Celsius, Volts},
 };
 use ampwright_notation::{Key, tree::Arg};
@@ -229,12 +230,8 @@ pub fn place_of(circuit: &Circuit<'_>, node: NodeIndex) -> Option<u32> {
 
 /// The default cable first, then each cable's.
 fn stuffs(circuit: &Circuit<'_>) -> Vec<Arc<Stuff>> {
-    let metal = Metal {
-        strands: Strands::Flexible,
-        tinned: true,
-    };
     let default = Stuff {
-        metal,
+        metal: defaults::METAL.value,
         insulation: DEFAULT_INSULATION,
         insulation_assumed: true,
         carries: Vec::new(),
@@ -276,8 +273,8 @@ fn stuff(facts: &Facts<'_>) -> Stuff {
     }
 }
 
-/// °C; common practice, no source.
-pub const DEFAULT_INSULATION: f64 = 70.0;
+/// What an insulation that is not said stands, °C.
+pub const DEFAULT_INSULATION: f64 = defaults::INSULATION.value.0;
 
 fn is_case(label: &Label) -> bool {
     matches!(label, Label::Case(_))

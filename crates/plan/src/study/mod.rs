@@ -244,14 +244,15 @@ impl Circuit<'_> {
 
     /// The nominal voltage of a draw's island, V.
     pub fn draw_volts(&self, draw: u32) -> f64 {
-        let plus = self.wiring.draws[draw as usize].plus;
-        self.live[plus.index()].map_or(self.system, |reach| {
-            if reach.volts > 0.0 {
-                reach.volts
-            } else {
-                self.system
-            }
-        })
+        self.volts_at(self.wiring.draws[draw as usize].plus)
+    }
+
+    /// The nominal voltage of a node's island, V; the boat's where nothing feeds it.
+    pub fn volts_at(&self, node: NodeIndex) -> f64 {
+        self.live[node.index()]
+            .map(|reach| reach.volts)
+            .filter(|volts| *volts > 0.0)
+            .unwrap_or(self.system)
     }
 
     /// What a draw takes at its full by the rule, A: nominal current at its island's voltage.

@@ -3,7 +3,11 @@
 //! With stiff sources and given currents the network is linear, so a source is one node and each
 //! voltage is the loss since that source: the drop at a load is what its two ends differ by.
 
-use ampwright_electrics::network::{Alone, Branch, Solution, Solver};
+use ampwright_electrics::{
+    defaults,
+    network::{Alone, Branch, Solution, Solver},
+};
+use ampwright_notation::Key;
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use super::{
@@ -97,9 +101,6 @@ impl ByRule {
             everything.into_iter().map(|(_, closed)| closed),
         );
         answer.charge(circuit, &mut states);
-        answer.alone_drop = (0..circuit.wiring.draws.len() as u32)
-            .map(|draw| circuit.drop_alone(draw))
-            .collect();
         answer
     }
 
@@ -159,16 +160,29 @@ impl ByRule {
         };
         let is_brief = |&draw: &u32| circuit.brief[draw as usize].is_some();
         let (brief, all): (Vec<u32>, Vec<u32>) = all.into_iter().partition(is_brief);
-        self.alone
-            .take(state, &state.solver.largest_alone(&pairs(&all)), &all);
+        let alone = state.solver.largest_alone(&pairs(&all));
+        self.alone.take(state, &alone, &all);
+        self.take_drops(&alone, &all);
         let top: Vec<u32> = all
             .into_iter()
             .filter(|&draw| circuit.on_top[draw as usize])
             .collect();
-        for (largest, draws) in [(&mut self.top, top), (&mut self.brief, brief)] {
-            if !draws.is_empty() {
-                largest.take(state, &state.solver.largest_alone(&pairs(&draws)), &draws);
-            }
+        if !top.is_empty() {
+            let alone = state.solver.largest_alone(&pairs(&top));
+            self.top.take(state, &alone, &top);
+        }
+        if !brief.is_empty() {
+            let alone = state.solver.largest_alone(&pairs(&brief));
+            self.brief.take(state, &alone, &brief);
+            self.take_drops(&alone, &brief);
+        }
+    }
+
+    /// Keeps each draw's largest drop over the states of the contacts.
+    fn take_drops(&mut self, alone: &Alone, of: &[u32]) {
+        for (&draw, &drop) in of.iter().zip(&alone.drop) {
+            let largest = &mut self.alone_drop[draw as usize];
+            *largest = largest.max(drop);
         }
     }
 
@@ -391,18 +405,6 @@ impl Circuit<'_> {
         }
     }
 
-    /// The drop of a draw that runs alone, V: its own current along its shortest way. In a ring
-    /// this is the most it can be, for the current has another way too.
-    fn drop_alone(&self, draw: u32) -> f64 {
-        let wired = &self.wiring.draws[draw as usize];
-        let ways = super::reach::way_to(&self.live, wired.plus)
-            .chain(super::reach::way_to(&self.home, wired.minus));
-        let conductors = ways.filter_map(|(edge, _)| self.conductor_of(edge));
-        let own = conductors.filter(|&index| self.banks.link_of[index as usize].is_none());
-        let ohms: f64 = own.filter_map(|index| self.rule_ohms[index as usize]).sum();
-        ohms * self.nominal_amps(draw)
-    }
-
     /// A solar controller takes what its panels give: its panel side is one node.
     fn panel_sinks(&self) -> Vec<Branch> {
         let controllers = self
@@ -436,33 +438,27 @@ impl Circuit<'_> {
         if panels.is_empty() {
             return f64::INFINITY;
         }
-        let facts = self.facts(supply.part);
-        let volts = supply.volts.unwrap_or(self.system * 1.2);
-        panels
-            .iter()
-            .map(|&index| {
-                self.panel_amps_at_battery(
-                    index,
-                    facts.word(ampwright_notation::Key::Technology),
-                    volts,
-                )
-            })
-            .sum()
+        let at_battery = |&panels: &u32| self.panel_amps_at_battery(panels, supply);
+        panels.iter().map(at_battery).sum()
     }
 
-    fn panel_amps_at_battery(&self, index: u32, technology: Option<&str>, volts: f64) -> f64 {
-        let supply = &self.wiring.supplies[index as usize];
-        if technology == Some("pwm") {
-            return supply.amps;
+    /// A PWM passes the panels' current; an MPPT converts their power to the island's nominal
+    /// voltage, for the emptier the battery the more current comes.
+    fn panel_amps_at_battery(&self, panels: u32, controller: &crate::wiring::Supply) -> f64 {
+        let array = &self.wiring.supplies[panels as usize];
+        let facts = self.facts(controller.part);
+        if facts.word(Key::Technology) == Some("pwm") {
+            return array.amps;
         }
-        let facts = self.facts(supply.part);
-        let panels = f64::from(
-            facts.count(ampwright_notation::Key::Series).unwrap_or(1)
-                * facts.count(ampwright_notation::Key::Parallel).unwrap_or(1),
-        );
-        facts
-            .amount(ampwright_notation::Key::Watts)
-            .map_or(supply.amps, |watts| watts * panels / volts)
+        let share = facts
+            .amount(Key::Efficiency)
+            .map_or(defaults::MPPT.value, |percent| percent / 100.0);
+        let one = self.facts(array.part);
+        let count = |key| f64::from(one.count(key).unwrap_or(1));
+        one.amount(Key::Watts).map_or(array.amps, |watts| {
+            let power = watts * count(Key::Series) * count(Key::Parallel);
+            power * share / self.volts_at(controller.plus)
+        })
     }
 
     /// The solar panels joined to a controller's panel side.

@@ -128,11 +128,28 @@ impl Network<'_> {
             Link::Conductor(index) => Some((self.plan.conductor_ohms(index).unwrap_or(0.0), 0.0)),
             Link::Contact(index) => {
                 let contact = &self.circuit.wiring.contacts[index as usize];
-                closed[index as usize].then(|| contact_branch(contact))
+                closed[index as usize].then(|| self.contact(contact))
             }
             Link::Supply(index) => self.battery(&self.circuit.wiring.supplies[index as usize]),
             Link::Gap | Link::Inside => Some((0.0, 0.0)),
             Link::Draw(_) => None,
+        }
+    }
+
+    fn contact(&self, contact: &Contact) -> (f64, f64) {
+        let said = |key| self.circuit.facts(contact.part).amount(key);
+        match (contact.device, contact.protects) {
+            (Device::Diode(_), _) => {
+                let drop = said(Key::Drop).unwrap_or(defaults::DIODE.value.0);
+                (defaults::SWITCH.value.0, -drop)
+            }
+            (Device::Shunt, _) => {
+                let volts = said(Key::Volts).unwrap_or(defaults::SHUNT.value.0);
+                let amps = contact.carries.filter(|amps| *amps > 0.0);
+                (amps.map_or(0.0, |amps| volts / amps), 0.0)
+            }
+            (_, Some(rating)) => (defaults::device(Amperes(rating)).value.0, 0.0),
+            _ => (defaults::SWITCH.value.0, 0.0),
         }
     }
 
@@ -196,23 +213,14 @@ impl Network<'_> {
         };
         let own = supply.volts.filter(|volts| *volts > 0.0);
         own.unwrap_or_else(|| {
-            defaults::at_nominal(twelve, Volts(self.circuit.system))
-                .value
-                .0
+            let nominal = self.circuit.volts_at(supply.plus);
+            defaults::at_nominal(twelve, Volts(nominal)).value.0
         })
     }
 }
 
 fn id(node: NodeIndex) -> u32 {
     node.index() as u32
-}
-
-fn contact_branch(contact: &Contact) -> (f64, f64) {
-    match (contact.device, contact.protects) {
-        (Device::Diode(_), _) => (defaults::SWITCH.value.0, -defaults::DIODE.value.0),
-        (_, Some(rating)) => (defaults::device(Amperes(rating)).value.0, 0.0),
-        _ => (defaults::SWITCH.value.0, 0.0),
-    }
 }
 
 impl Circuit<'_> {

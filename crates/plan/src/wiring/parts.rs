@@ -1,7 +1,11 @@
 //! What each part brings into the graph by itself: its terminals, its contacts, what it draws and
 //! what it supplies.
 
-use ampwright_electrics::defaults;
+use ampwright_electrics::{
+    defaults,
+    quantity::{Amperes, Volts, Watts},
+    solar::Panel,
+};
 use ampwright_notation::{
     Key, Kind, Span,
     tree::{Arg, Position, Way as PanelWay, WayDevice},
@@ -488,22 +492,17 @@ fn limit_of_output(facts: &Facts<'_>, output: u32) -> Option<f64> {
         })
 }
 
-/// The short-circuit current of an array, A: what its conductors carry for ever. Where the panel's
-/// `isc` is not given it is taken from `imp`, else from its power at 17 V a 12 V panel, plus 8 %
-/// (from memory; the true figure is on the panel's label).
+/// The short-circuit current of an array, A: what its conductors carry for ever.
 fn array_amps(facts: &Facts<'_>) -> f64 {
-    let working = facts.amount(Key::Imp).or_else(|| {
-        let volts = facts
-            .amount(Key::Vmp)
-            .or_else(|| facts.amount(Key::Voc).map(|voc| voc * 0.83))
-            .unwrap_or(17.0);
-        facts.amount(Key::Watts).map(|watts| watts / volts.max(1.0))
-    });
-    let one = facts
-        .amount(Key::Isc)
-        .or_else(|| working.map(|amps| amps * 1.08))
-        .unwrap_or(0.0);
-    one * f64::from(facts.count(Key::Parallel).unwrap_or(1))
+    let panel = Panel {
+        power: facts.amount(Key::Watts).map(Watts),
+        open_circuit: facts.amount(Key::Voc).map(Volts),
+        short_circuit: facts.amount(Key::Isc).map(Amperes),
+        working_volts: facts.amount(Key::Vmp).map(Volts),
+        working_amps: facts.amount(Key::Imp).map(Amperes),
+    };
+    let strings = f64::from(facts.count(Key::Parallel).unwrap_or(1));
+    panel.most().map_or(0.0, |most| most.value.0 * strings)
 }
 
 /// A box's efficiency as a share of one.
