@@ -15,6 +15,7 @@ use std::{
     thread,
 };
 
+use ampwright_assist::summary::CAUTION;
 use ampwright_plan::{Finding, Plan, Severity};
 
 use crate::{
@@ -24,9 +25,6 @@ use crate::{
     out::Outcome,
     texts::{self, Texts},
 };
-
-/// What goes with every result.
-const CAUTION: &str = "This is an aid and no approval: local codes rule, and a licensed or competent person checks the work.";
 
 /// A plan that was checked.
 struct Checked {

@@ -2,9 +2,20 @@
 
 use std::io::Write;
 
+use ampwright_assist::explain::{Explained, explain};
+use anyhow::bail;
+
 use crate::{cli::ExplainArgs, out::Outcome};
 
-/// Explains a word.
-pub(crate) fn run(_args: &ExplainArgs, _out: &mut dyn Write) -> anyhow::Result<Outcome> {
-    anyhow::bail!("not built in yet")
+/// Explains a code or a word.
+pub(crate) fn run(args: &ExplainArgs, out: &mut dyn Write) -> anyhow::Result<Outcome> {
+    let word = &args.word;
+    match explain(word) {
+        Explained::Known(doc) => writeln!(out, "{}", doc.plain())?,
+        Explained::Unknown(Some(near)) => {
+            bail!("there is no finding and no word called {word}; did you mean {near}?")
+        }
+        Explained::Unknown(None) => bail!("there is no finding and no word called {word}"),
+    }
+    Ok(Outcome::Clean)
 }

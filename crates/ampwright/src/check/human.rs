@@ -28,8 +28,9 @@ pub(super) fn print(result: &Result, colour: bool, out: &mut dyn Write) -> io::R
     } else {
         Renderer::plain()
     };
+    let alone = result.plans.len() == 1;
     for checked in &result.plans {
-        plan(checked, &renderer, out)?;
+        plan(checked, alone, &renderer, out)?;
     }
     for path in &result.unused {
         writeln!(
@@ -46,7 +47,12 @@ pub(super) fn print(result: &Result, colour: bool, out: &mut dyn Write) -> io::R
     Ok(())
 }
 
-fn plan(checked: &Checked, renderer: &Renderer, out: &mut dyn Write) -> io::Result<()> {
+fn plan(
+    checked: &Checked,
+    alone: bool,
+    renderer: &Renderer,
+    out: &mut dyn Write,
+) -> io::Result<()> {
     let texts = checked.texts();
     let findings = &checked.plan.findings;
     let shown = gravest(findings);
@@ -60,7 +66,11 @@ fn plan(checked: &Checked, renderer: &Renderer, out: &mut dyn Write) -> io::Resu
             findings.len() - shown.len()
         )?;
     }
-    super::summary::print(checked, &texts.path(0), out)
+    if alone {
+        super::summary::full(checked, out)
+    } else {
+        super::summary::line(checked, &texts.path(0), out)
+    }
 }
 
 /// The findings to show, in the order of the text; where there are too many, the gravest of them.

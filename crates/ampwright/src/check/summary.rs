@@ -1,10 +1,21 @@
-//! What a plan comes to, in a line or two.
+//! What a plan comes to: in full where one plan was asked for, in a line where there are many.
 
 use std::io::{self, Write};
 
+use ampwright_assist::{doc::Block, summary::summary};
+
 use super::{Checked, Counts};
 
-pub(super) fn print(checked: &Checked, path: &str, out: &mut dyn Write) -> io::Result<()> {
+/// A plan in full, but for the caution: that is said once, after everything.
+pub(super) fn full(checked: &Checked, out: &mut dyn Write) -> io::Result<()> {
+    let mut doc = summary(&checked.plan).doc();
+    let caution = Block::Paragraph(super::CAUTION.into());
+    doc.blocks.retain(|block| *block != caution);
+    writeln!(out, "{}", doc.plain())
+}
+
+/// A plan in a line.
+pub(super) fn line(checked: &Checked, path: &str, out: &mut dyn Write) -> io::Result<()> {
     let counts = Counts::of(&checked.plan.findings);
     writeln!(out, "{path}: {}", counts.in_words())
 }
