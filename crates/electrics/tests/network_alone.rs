@@ -119,7 +119,7 @@ fn rings_of_rings_with_no_ohms_among_them() {
     let mut dice = Dice(77);
     for round in 0..250 {
         let mut net = Rings::new();
-        for _ in 0..1 + dice.roll(6) {
+        for _ in 0..=dice.roll(6) {
             let start = net.any(&mut dice);
             // Two in three meet the rest in a node.
             let end = if dice.roll(3) == 0 {
