@@ -10,7 +10,9 @@ fn main() {
     for path in std::env::args().skip(1) {
         let path = std::path::Path::new(&path);
         let folder = path.parent().unwrap_or_else(|| std::path::Path::new("."));
-        let root = path.file_name().map_or("", |name| name.to_str().unwrap_or(""));
+        let root = path
+            .file_name()
+            .map_or("", |name| name.to_str().unwrap_or(""));
         let read = |name: &str| {
             let text = std::fs::read_to_string(folder.join(name)).map_err(|why| why.to_string())?;
             Ok(Arc::new(File::parse(&text)))

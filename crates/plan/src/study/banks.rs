@@ -50,6 +50,13 @@ struct Block {
     volts: f64,
 }
 
+impl Block {
+    /// Its two posts are joined by conductors alone: it is a block above and below nothing.
+    const fn is_shorted(&self) -> bool {
+        self.plus == self.minus
+    }
+}
+
 impl Banks {
     /// Finds the banks. `system` is the voltage of a battery that gives none.
     pub fn of(wiring: &Wiring, system: f64) -> Self {
@@ -101,12 +108,18 @@ impl Banks {
             bank.supplies.push(block.supply);
             self.of_supply.insert(block.supply, self.list.len() as u32);
             let level = levels.get(&block.plus).copied().unwrap_or(block.volts);
-            if group.iter().any(|&other| blocks[other].minus == block.plus) {
+            if group
+                .iter()
+                .any(|&other| !blocks[other].is_shorted() && blocks[other].minus == block.plus)
+            {
                 self.taps.push((supply.plus, level));
             } else {
                 bank.tops.push(supply.plus);
             }
-            if !group.iter().any(|&other| blocks[other].plus == block.minus) {
+            if !group
+                .iter()
+                .any(|&other| !blocks[other].is_shorted() && blocks[other].plus == block.minus)
+            {
                 bank.bottoms.push(supply.minus);
             }
         }
@@ -172,8 +185,11 @@ fn join_blocks(blocks: &[Block], sets: &mut UnionFind<usize>) {
 
 /// Volts above the bank's bottom of each component a block's `+` lies in.
 fn levels(blocks: &[Block], group: &[usize]) -> FxHashMap<u32, f64> {
-    let is_top_of_other =
-        |component: u32| group.iter().any(|&index| blocks[index].plus == component);
+    let is_top_of_other = |component: u32| {
+        group
+            .iter()
+            .any(|&index| !blocks[index].is_shorted() && blocks[index].plus == component)
+    };
     let mut levels: FxHashMap<u32, f64> = FxHashMap::default();
     for &index in group {
         if !is_top_of_other(blocks[index].minus) {

@@ -2,16 +2,14 @@
 //! whole shows (bundles of multicores, rows of lamps).
 
 use ampwright_notation::Kind;
-use petgraph::graph::NodeIndex;
-
-use rustc_hash::FxHashSet;
+use petgraph::{graph::NodeIndex, unionfind::UnionFind};
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::{Contact, Device, Link, SupplyKind, Term, Wiring};
 use crate::{
     finding::Finding,
     model::{Model, PartId},
     sources::Sources,
-    study::reach::{Direction, everything_closed, search},
 };
 
 /// What building needs at hand.
@@ -34,7 +32,7 @@ pub(super) struct Builder<'a> {
 /// one homeward, everything is built once more with that shunt the other way round.
 pub fn build(sources: &Sources, model: &Model) -> (Wiring, Vec<Finding>) {
     let built = build_with(sources, model, FxHashSet::default());
-    let homeward = passed_homeward(model, &built.0);
+    let homeward = passed_homeward(&built.0);
     if homeward.is_empty() {
         built
     } else {
@@ -42,37 +40,52 @@ pub fn build(sources: &Sources, model: &Model) -> (Wiring, Vec<Finding>) {
     }
 }
 
-/// Shunts whose `system` side lies at a battery's post and whose `battery` side does not.
-fn passed_homeward(model: &Model, wiring: &Wiring) -> FxHashSet<PartId> {
-    let shunts: Vec<&Contact> = wiring
-        .contacts
-        .iter()
-        .filter(|contact| contact.device == Device::Shunt)
-        .collect();
-    if shunts.is_empty() {
+/// Shunts whose sides are the other way round than the runs pass them: only `out` leads to a
+/// battery, or both do and more draws and charges on the side of `feed`.
+fn passed_homeward(wiring: &Wiring) -> FxHashSet<PartId> {
+    let is_shunt = |contact: &Contact| contact.device == Device::Shunt;
+    if !wiring.contacts.iter().any(is_shunt) {
         return FxHashSet::default();
     }
-    let posts: Vec<(NodeIndex, u32, f64)> = wiring
-        .supplies
-        .iter()
-        .filter(|supply| supply.kind == SupplyKind::Battery)
-        .flat_map(|supply| [supply.plus, supply.minus])
-        .map(|post| (post, 0, 0.0))
-        .collect();
-    let is_shunt = |link: &Link| {
-        matches!(link, Link::Contact(index)
-            if wiring.contacts[*index as usize].device == Device::Shunt)
+    let mut pieces = UnionFind::<u32>::new(wiring.graph.node_count());
+    for edge in wiring.graph.raw_edges() {
+        let joins = match edge.weight {
+            Link::Contact(index) => !is_shunt(&wiring.contacts[index as usize]),
+            Link::Draw(_) | Link::Supply(_) => false,
+            Link::Conductor(_) | Link::Inside | Link::Gap => true,
+        };
+        if joins {
+            pieces.union(edge.source().index() as u32, edge.target().index() as u32);
+        }
+    }
+    let piece = |node: NodeIndex| pieces.find(node.index() as u32);
+    let mut batteries: FxHashSet<u32> = FxHashSet::default();
+    let mut users: FxHashMap<u32, u32> = FxHashMap::default();
+    for supply in &wiring.supplies {
+        for post in [supply.plus, supply.minus] {
+            if supply.kind == SupplyKind::Battery {
+                batteries.insert(piece(post));
+            } else {
+                *users.entry(piece(post)).or_default() += 1;
+            }
+        }
+    }
+    for draw in &wiring.draws {
+        for end in [draw.plus, draw.minus] {
+            *users.entry(piece(end)).or_default() += 1;
+        }
+    }
+    let homeward = |shunt: &&Contact| {
+        let (feed, out) = (piece(shunt.feed), piece(shunt.out));
+        let of = |side: u32| users.get(&side).copied().unwrap_or(0);
+        match (batteries.contains(&feed), batteries.contains(&out)) {
+            (false, true) => true,
+            (true, true) => of(feed) > of(out),
+            _ => false,
+        }
     };
-    let near = search(wiring, &posts, Direction::Home, |edge, link| {
-        everything_closed(edge, link) && !is_shunt(link)
-    });
-    let reached = |node: NodeIndex| near[node.index()].is_some();
-    shunts
-        .into_iter()
-        .filter(|shunt| reached(shunt.out) && !reached(shunt.feed))
-        .map(|shunt| shunt.part)
-        .filter(|&part| model.get(part).kind == Kind::Shunt)
-        .collect()
+    let shunts = wiring.contacts.iter().filter(|contact| is_shunt(contact));
+    shunts.filter(homeward).map(|shunt| shunt.part).collect()
 }
 
 fn build_with(

@@ -180,8 +180,7 @@ impl Builder<'_> {
         } else {
             passage
         };
-        passage
-            .ok_or_else(|| bare_message(kind, name, seat, &offers(kind, &facts, seat)))
+        passage.ok_or_else(|| bare_message(kind, name, seat, &offers(kind, &facts, seat)))
     }
 
     fn way_passage(

@@ -13,7 +13,7 @@ use ampwright_notation::{
 };
 use rustc_hash::{FxHashMap, FxHashSet};
 
-use super::{super::registry::Code, ground::Ground};
+use super::{super::registry::Code, ground::Ground, open::Mute};
 use crate::{
     finding::Finding,
     site::Site,
@@ -28,8 +28,13 @@ enum Side {
     Bonding,
 }
 
-pub(super) fn find(ground: &Ground<'_>, found: &mut Vec<Finding>) {
+pub(super) fn find(ground: &Ground<'_>, mute: &Mute, found: &mut Vec<Finding>) {
     let wiring = &ground.desk.plan.wiring;
+    // In a ring of batteries no side is the positive one.
+    let banks = &ground.desk.plan.study.base.banks.list;
+    if banks.iter().any(|bank| bank.tops.is_empty()) {
+        return;
+    }
     if wiring.conductors.iter().all(|one| one.colour.is_none()) {
         return;
     }
@@ -39,7 +44,8 @@ pub(super) fn find(ground: &Ground<'_>, found: &mut Vec<Finding>) {
         let Some(colour) = conductor.colour else {
             continue;
         };
-        let Some(side) = side(ground, conductor) else {
+        let Some(side) = side(ground, conductor).filter(|_| !ends_wrong(ground, mute, conductor))
+        else {
             continue;
         };
         let own = classes.get(&conductor.run);
@@ -50,6 +56,15 @@ pub(super) fn find(ground: &Ground<'_>, found: &mut Vec<Finding>) {
             found.push(mismatch(ground, conductor, side, colour, &wanted));
         }
     }
+}
+
+/// A conductor at a load that is wired wrong is not what its colour was meant for.
+fn ends_wrong(ground: &Ground<'_>, mute: &Mute, conductor: &Conductor) -> bool {
+    [conductor.from, conductor.to].into_iter().any(|end| {
+        ground
+            .part(end)
+            .is_some_and(|part| mute.open.contains(&part) || mute.parts.contains(&part))
+    })
 }
 
 /// The classes of the loads at which a run stops.

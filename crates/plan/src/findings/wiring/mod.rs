@@ -38,6 +38,6 @@ pub(super) fn find(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     stray::hull_return(&ground, found);
     stray::bonding_loop(&ground, found);
     stray::shunt_bypassed(&ground, found);
-    colours::find(&ground, found);
+    colours::find(&ground, &mute, found);
     lengths::find(&ground, &mute, found);
 }

@@ -52,12 +52,16 @@ fn short(ground: &Ground<'_>, posts: &Shorted, conductor: u32) -> Finding {
         list.first()
             .map_or_else(String::new, |&node| desk.node_name(node))
     };
+    let (from, to) = (desk.node_name(wired.from), desk.node_name(wired.to));
+    let (plus, minus) = (post(&posts.plus), post(&posts.minus));
+    let posts_themselves = [&from, &to] == [&plus, &minus] || [&to, &from] == [&plus, &minus];
+    let and_so = if posts_themselves {
+        String::new()
+    } else {
+        format!(", and with that {plus} to {minus}")
+    };
     let message = format!(
-        "This conductor joins {} to {}, and with that {} to {} with no load between: take it out, or land it on its own side.",
-        desk.node_name(wired.from),
-        desk.node_name(wired.to),
-        post(&posts.plus),
-        post(&posts.minus),
+        "This conductor joins {from} to {to}{and_so} with no load between: take it out, or land it on its own side.",
     );
     let mut finding = Finding::new(Code::ShortCircuit, wired.site, message);
     for part in posts

@@ -268,13 +268,15 @@ impl Shunts {
             if contact.device != Device::Shunt {
                 continue;
             }
-            let sides = (past[contact.feed.index()], past[contact.out.index()]);
-            // Reached on both sides: the shunt as a whole is bypassed, or lies between two banks.
-            let (near, reach) = match sides {
-                (Some(reach), None) => (contact.feed, reach),
-                (None, Some(reach)) => (contact.out, reach),
-                _ => continue,
+            let near = contact.feed;
+            let Some(reach) = past[near.index()] else {
+                continue;
             };
+            // The same bank on both sides: the shunt as a whole is bypassed.
+            let beyond = past[contact.out.index()];
+            if beyond.is_some_and(|beyond| beyond.source == reach.source) {
+                continue;
+            }
             let Some(&bank) = base.banks.of_supply.get(&reach.source) else {
                 continue;
             };

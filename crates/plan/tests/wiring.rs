@@ -1,0 +1,827 @@
+//! The family *wiring*: what each finding says, and what it leaves alone.
+
+mod support;
+
+use ampwright_plan::{Plan, Severity, findings::registry::Family};
+use support::BASE;
+
+/// `BASE` and more.
+#[track_caller]
+fn with_base(more: &str) {
+    check(&format!("{BASE}{more}"));
+}
+
+#[track_caller]
+fn check(text: &str) {
+    support::check(&[Family::Wiring], text);
+}
+
+const LAMP: &str = "\
+load lamp lighting 6 W
+run lamp
+    cabin way 1
+    1.5 mm2 red 3 m
+    lamp
+    back black
+";
+
+#[test]
+fn a_sound_boat_has_none() {
+    with_base(LAMP);
+}
+
+// open-circuit
+
+#[test]
+fn loads_behind_one_missing_feed_are_one_finding() {
+    let unfed = BASE.replace(
+        "    10 mm2 red 2 m\n    cabin\n",
+        "    10 mm2 red 2 m\n    spur\n",
+    );
+    check(&format!(
+        "{unfed}joint spur
+load lamp lighting 6 W #! open-circuit
+load pump pump 3 A
+run lamp
+    cabin way 1
+    1.5 mm2 red 3 m
+    lamp
+    back black
+run pump
+    cabin way 2
+    1.5 mm2 red 3 m
+    pump
+    back black
+"
+    ));
+}
+
+#[test]
+fn both_ends_on_one_side() {
+    with_base(
+        "busbar pos positive 50 A
+    posts 4
+run spur
+    cabin
+    10 mm2 red 1 m
+    pos
+load lamp lighting 6 W #! open-circuit
+run lamp
+    cabin way 1
+    1.5 mm2 red 3 m
+    lamp
+    back black to pos
+",
+    );
+}
+
+#[test]
+fn what_hangs_on_a_mistyped_name_is_not_called_open() {
+    with_base(
+        "load lamp lighting 6 W
+run lamp
+    cabn way 1
+    1.5 mm2 red 3 m
+    lamp
+    1.5 mm2 black 3 m
+    neg
+",
+    );
+    // A run that is no run: what it would have joined is not known.
+    with_base(
+        "load lamp lighting 6 W
+rum lamp
+    cabin way 1
+    1.5 mm2 red 3 m
+    lamp
+    back black
+load pump pump 3 A
+run pump
+    cabin way 2
+    1.5 mm2 red 3 m
+    pump +
+",
+    );
+}
+
+#[test]
+fn a_load_behind_a_diode_or_a_push_button_is_not_open() {
+    with_base(
+        "diode keeper 10 A
+switch button 10 A momentary
+load horn alarm 3 A
+load radio electronics 1 A
+run radio
+    cabin way 1
+    1.5 mm2 red 1 m
+    keeper
+    1.5 mm2 red 2 m
+    radio
+    1.5 mm2 black 3 m
+    neg
+run horn
+    cabin way 2
+    1.5 mm2 red 1 m
+    button
+    1.5 mm2 red 2 m
+    horn
+    back black
+",
+    );
+}
+
+#[test]
+fn a_charger_that_charges_nothing_and_a_spare_part() {
+    with_base(
+        "charger shore 10 A #! open-circuit
+load old-lamp lighting 6 W spare
+run shore
+    shore +
+    4 mm2 red 1 m
+    spur
+joint spur
+run shore-return
+    shore -
+    4 mm2 black 1 m
+    neg
+run old
+    cabin way 1
+    1.5 mm2 red 1 m
+    old-lamp +
+",
+    );
+}
+
+#[test]
+fn an_island_behind_an_isolated_converter_is_fed() {
+    with_base(
+        "converter dc-dc input 12 V output 24 V 5 A isolated
+load radio electronics 1 A
+run dc-dc
+    cabin way 4
+    6 mm2 red 1 m
+    dc-dc input
+    back black
+run radio
+    dc-dc output +
+    2.5 mm2 red 1 m
+    radio
+    back black to dc-dc output -
+",
+    );
+    with_base(
+        "converter dc-dc input 12 V output 24 V 5 A isolated #! open-circuit
+load radio electronics 1 A
+run radio
+    dc-dc output +
+    2.5 mm2 red 1 m
+    radio
+    back black to dc-dc output -
+",
+    );
+}
+
+#[test]
+fn a_battery_with_one_post_wired() {
+    with_base(
+        "battery spare-house agm 100 Ah #! open-circuit
+run link
+    spare-house +
+    35 mm2 red 0.3 m
+    house +
+",
+    );
+}
+
+// short-circuit
+
+#[test]
+fn posts_joined_directly_and_a_ring_of_batteries() {
+    with_base(&format!(
+        "{LAMP}run mistake
+    house +
+    35 mm2 red 0.3 m #! short-circuit
+    house -
+"
+    ));
+    with_base(
+        "battery second like house
+run link-positive
+    house +
+    35 mm2 red 0.3 m #! short-circuit
+    second -
+run link-negative
+    house -
+    35 mm2 black 0.3 m
+    second +
+",
+    );
+}
+
+#[test]
+fn banks_in_parallel_and_in_series_are_no_shorts() {
+    with_base(
+        "battery second like house
+run link-positive
+    house +
+    35 mm2 red 0.3 m
+    second +
+run link-negative
+    house -
+    35 mm2 black 0.3 m
+    second -
+",
+    );
+}
+
+/// The wrong conductor is the one between the two lamps, far from the battery.
+#[test]
+fn a_short_is_found_where_the_sides_meet() {
+    with_base(
+        "load fore lighting 6 W
+load aft lighting 6 W
+run fore
+    cabin way 1
+    1.5 mm2 red 3 m
+    fore
+    back black
+run aft
+    cabin way 2
+    1.5 mm2 red 3 m
+    aft
+    back black
+run mistake
+    fore +
+    1.5 mm2 red 1 m #! short-circuit
+    aft -
+",
+    );
+}
+
+// reversed-polarity, wrong-way
+
+#[test]
+fn sources_the_wrong_way_round() {
+    with_base(
+        "charger shore 10 A
+run shore
+    cabin way 4
+    6 mm2 red 1 m
+    shore - 
+run shore-return
+    shore + #! reversed-polarity
+    6 mm2 black 1 m
+    neg
+",
+    );
+    with_base(
+        "solar roof 50 W
+controller mppt-box mppt 10 A
+run roof-positive
+    roof + #! reversed-polarity
+    4 mm2 2 m
+    mppt-box pv -
+run roof-negative
+    roof -
+    4 mm2 2 m
+    mppt-box pv +
+run charge
+    cabin way 4
+    6 mm2 red 1 m
+    mppt-box battery +
+run charge-return
+    mppt-box battery -
+    6 mm2 black 1 m
+    neg
+",
+    );
+}
+
+#[test]
+fn several_loads_of_one_run_are_reversed_once() {
+    with_base(
+        "load fore lighting 6 W
+load aft lighting 6 W
+run lamps
+    neg
+    1.5 mm2 3 m
+    fore + #! reversed-polarity
+    1.5 mm2 1 m
+    aft
+    back to fore -
+    1.5 mm2 3 m
+    cabin way 1
+",
+    );
+}
+
+#[test]
+fn a_panel_with_a_feed_of_its_own_is_not_fed_through_a_way() {
+    with_base(
+        "panel fore 20 A
+    way 1 fuse 5 A
+    way 2 fuse 5 A
+run fore-feed
+    cabin way 4
+    6 mm2 red 3 m
+    fore
+load lamp lighting 6 W
+run lamp
+    fore way 1
+    1.5 mm2 red 3 m
+    lamp
+    back black to neg
+",
+    );
+    with_base(
+        "panel fore 20 A
+    main 20 A
+    way 1 fuse 5 A
+    way 2 breaker 20 A
+run fore-feed
+    cabin way 4
+    6 mm2 red 3 m
+    fore way 2 #! wrong-way
+load lamp lighting 6 W
+run lamp
+    fore way 1
+    1.5 mm2 red 3 m
+    lamp
+    back black to neg
+",
+    );
+}
+
+// bypassed-part
+
+#[test]
+fn a_chain_with_a_way_round_is_bypassed_once() {
+    with_base(
+        "fuse side-fuse blade 5 A #! bypassed-part
+switch side-switch 10 A
+run side
+    cabin
+    1.5 mm2 red 1 m
+    side-fuse
+    1.5 mm2 red 1 m
+    side-switch
+    1.5 mm2 red 1 m
+    cabin
+",
+    );
+}
+
+#[test]
+fn devices_side_by_side_and_links_are_not_bypassed() {
+    with_base(
+        "switch by-hand 10 A
+switch float 10 A automatic
+load bilge bilge-pump 3 A
+run bilge
+    cabin way 1
+    1.5 mm2 red 1 m
+    by-hand
+    1.5 mm2 red 2 m
+    bilge
+    back black
+run bilge-float
+    cabin way 1
+    1.5 mm2 red 1 m
+    float
+    1.5 mm2 red 2 m
+    bilge +
+isolator emergency 100 A normally-open
+battery engine flooded 70 Ah
+fuse engine-fuse bolt-down 40 A
+run engine-feed
+    engine +
+    10 mm2 red 0.15 m
+    engine-fuse
+    10 mm2 red 1 m
+    emergency
+    10 mm2 red 1 m
+    cabin
+run engine-return
+    engine -
+    10 mm2 black 1 m
+    neg
+",
+    );
+}
+
+#[test]
+fn a_tee_at_a_device_that_current_passes_is_no_bypass() {
+    with_base(
+        "switch lamp-switch 10 A
+load fore lighting 6 W
+load aft lighting 6 W
+run fore
+    cabin way 1
+    1.5 mm2 red 1 m
+    lamp-switch
+    1.5 mm2 red 2 m
+    fore
+    back black
+run aft
+    fore +
+    1.5 mm2 red 1 m
+    lamp-switch out
+    1.5 mm2 red 1 m
+    aft
+    1.5 mm2 black 3 m
+    neg
+",
+    );
+}
+
+// loads-in-series, unused-core
+
+#[test]
+fn a_row_in_series_is_one_finding() {
+    with_base(
+        "load one lighting 2 W
+load two lighting 2 W
+load three lighting 2 W
+run row
+    cabin way 1
+    1.5 mm2 red 3 m
+    one #! loads-in-series
+    1.5 mm2 red 1 m
+    two
+    1.5 mm2 red 1 m
+    three
+    back black
+",
+    );
+    with_base(
+        "load one lighting 2 W
+load two lighting 2 W
+run row
+    cabin way 1
+    1.5 mm2 red 3 m
+    one +
+    1.5 mm2 red 1 m
+    two
+    back black
+",
+    );
+}
+
+#[test]
+fn a_twin_that_comes_back_is_used_up() {
+    with_base(
+        "load lamp lighting 2 W
+run lamp
+    cabin way 1
+    twin 1.5 mm2 3 m
+    lamp
+    back
+",
+    );
+    // The missing way back is said at the lamp.
+    with_base(
+        "load lamp lighting 2 W #! open-circuit
+run lamp
+    cabin way 1
+    twin 1.5 mm2 3 m
+    lamp +
+",
+    );
+}
+
+// mixed-voltage, tapped-bank
+
+#[test]
+fn voltages_of_one_class_are_not_mixed() {
+    with_base(
+        "load radio electronics 1 A 13.8 V
+charger shore 10 A 14.4 V
+run radio
+    cabin way 1
+    1.5 mm2 red 1 m
+    radio
+    back black
+run shore
+    cabin way 4
+    6 mm2 red 1 m
+    shore
+    back black
+",
+    );
+}
+
+#[test]
+fn sources_of_another_voltage() {
+    with_base(
+        "charger shore 10 A
+    28.8 V #! mixed-voltage
+run shore
+    cabin way 4
+    6 mm2 red 1 m
+    shore
+    back black
+",
+    );
+    with_base(
+        "battery second agm 100 Ah
+    24 V #! mixed-voltage
+run link-positive
+    house +
+    35 mm2 red 0.3 m
+    second +
+run link-negative
+    house -
+    35 mm2 black 0.3 m
+    second -
+",
+    );
+}
+
+#[test]
+fn all_that_hangs_on_one_tap_is_one_finding() {
+    check(
+        "boat tern
+    system 24 V
+battery lower agm 100 Ah 12 V
+battery upper agm 100 Ah 12 V
+load fore lighting 6 W
+load aft lighting 6 W
+fuse lamp-fuse blade 5 A
+isolator main 10 A
+run link
+    lower +
+    25 mm2 red 0.3 m
+    upper -
+run lamps
+    lower +
+    1.5 mm2 red 0.1 m #! tapped-bank
+    lamp-fuse
+    1.5 mm2 red 1 m
+    main
+    1.5 mm2 red 1 m
+    fore +
+    1.5 mm2 red 1 m
+    aft
+    back black to lower -
+",
+    );
+}
+
+// unwired-part, never-on
+
+#[test]
+fn what_no_run_touches() {
+    with_base(
+        "block engine #! unwired-part
+multicore mast 3 cores 1.5 mm2 8 m #! unwired-part
+switch old 10 A spare
+place locker
+",
+    );
+    with_base(
+        "load lamp lighting 2 W\nrun typo\n    cabin way 1\n    1.5 mm2 red 1 m\n    lmp +\n",
+    );
+}
+
+#[test]
+fn cases_leave_short_time_loads_alone() {
+    with_base(&format!(
+        "{LAMP}load pump pump 3 A #! never-on
+load windlass motor 20 A
+    short-time 60 s
+run pump
+    cabin way 2
+    1.5 mm2 red 3 m
+    pump
+    back black
+run windlass
+    cabin way 4
+    10 mm2 red 3 m
+    windlass
+    back black
+case evening
+    on lamp
+"
+    ));
+}
+
+// hull-return, bonding-loop, shunt-bypassed
+
+const ENGINE: &str = "\
+block engine
+run engine-earth
+    engine
+    25 mm2 black 1 m
+    house -
+";
+
+#[test]
+fn what_is_earthed_on_its_block_returns_by_it() {
+    with_base(&format!(
+        "{ENGINE}load starter starter 60 A earthed engine
+run starter
+    house +
+    25 mm2 red 1 m
+    starter +
+"
+    ));
+}
+
+#[test]
+fn a_house_load_on_an_engine_block_is_a_warning() {
+    let more = format!(
+        "{ENGINE}load lamp lighting 6 W
+run lamp
+    cabin way 1
+    1.5 mm2 red 3 m
+    lamp
+    1.5 mm2 black 3 m #! hull-return
+    engine
+"
+    );
+    with_base(&more);
+    let plan = Plan::of_text(&format!("{BASE}{more}"));
+    assert_eq!(
+        plan.findings
+            .iter()
+            .map(|finding| finding.severity)
+            .collect::<Vec<_>>(),
+        [Severity::Warning]
+    );
+}
+
+#[test]
+fn a_bonded_bar_is_no_hull_return_and_a_tree_no_loop() {
+    with_base(&format!(
+        "{LAMP}bond plate
+bond shaft
+run plate
+    neg
+    16 mm2 green 1 m
+    plate
+    16 mm2 green 1 m
+    shaft
+"
+    ));
+    with_base(
+        "bond plate
+block engine
+run plate
+    neg
+    16 mm2 green 1 m
+    plate
+run engine-bond
+    engine
+    16 mm2 green 1 m #! bonding-loop
+    plate
+run engine-earth
+    engine
+    25 mm2 black 1 m
+    house -
+",
+    );
+}
+
+/// The lamp and the charger of the house land before the shunt, the engine's own battery beyond it.
+#[test]
+fn a_shunt_counts_its_own_bank_only() {
+    let shunted = BASE.replace(
+        "    10 mm2 black 3 m\n    house -",
+        "    10 mm2 black 3 m\n    gauge\n    10 mm2 black 0.3 m\n    house -",
+    );
+    check(&format!(
+        "{shunted}shunt gauge 100 A
+{LAMP}charger shore 10 A
+run shore
+    cabin way 4
+    6 mm2 red 1 m
+    shore +
+run shore-return
+    shore -
+    6 mm2 black 1 m #! shunt-bypassed
+    house -
+battery engine flooded 70 Ah
+load starter starter 100 A
+run crank
+    engine +
+    35 mm2 red 1 m
+    starter
+    35 mm2 black 1 m
+    engine -
+run common
+    engine -
+    16 mm2 black 1 m
+    gauge system
+"
+    ));
+}
+
+#[test]
+fn a_shunt_passed_from_the_battery_is_the_same_shunt() {
+    let outward = BASE.replace(
+        "    neg\n    10 mm2 black 3 m\n    house -",
+        "    house -\n    10 mm2 black 0.3 m\n    gauge\n    10 mm2 black 3 m\n    neg",
+    );
+    check(&format!(
+        "{outward}shunt gauge 100 A
+{LAMP}load radio electronics 1 A
+run radio
+    cabin way 2
+    1.5 mm2 red 1 m
+    radio
+    1.5 mm2 black 1 m
+    gauge system
+load clock electronics 1 A
+run clock
+    cabin way 3
+    1.5 mm2 red 1 m
+    clock
+    1.5 mm2 black 1 m #! shunt-bypassed
+    gauge battery
+"
+    ));
+}
+
+// colour-mismatch, return-length-differs
+
+#[test]
+fn colours_of_the_rule_set() {
+    with_base(
+        "load pump pump 3 A
+run pump
+    cabin way 1
+    1.5 mm2 brown 3 m #! colour-mismatch
+    pump
+    back yellow
+load fan blower 3 A
+run fan
+    cabin way 2
+    1.5 mm2 red/white 3 m
+    fan
+    back black/white
+",
+    );
+    let abyc = BASE.replace("system 12 V\n", "system 12 V\n    rules abyc-e11\n");
+    check(&format!(
+        "{abyc}load pump pump 3 A
+run pump
+    cabin way 1
+    1.5 mm2 brown 3 m
+    pump
+    back yellow
+load lamp navigation 3 W
+run lamp
+    cabin way 2
+    1.5 mm2 brown 3 m #! colour-mismatch
+    lamp
+    back black
+"
+    ));
+}
+
+#[test]
+fn red_home_and_black_out_are_worth_an_advice_in_every_set() {
+    let cfr = BASE.replace("system 12 V\n", "system 12 V\n    rules us-cfr-183\n");
+    check(&format!(
+        "{cfr}load pump pump 3 A
+run pump
+    cabin way 1
+    1.5 mm2 black 3 m #! colour-mismatch
+    pump
+    back red #! colour-mismatch
+load fan blower 3 A
+run fan
+    cabin way 2
+    1.5 mm2 brown 3 m
+    fan
+    back white
+"
+    ));
+}
+
+#[test]
+fn a_return_is_measured_against_its_own_way_out() {
+    with_base(
+        "load lamp lighting 2 W
+load anchor lighting 2 W
+load pump pump 1 A
+run lamp
+    cabin way 1
+    1.5 mm2 red 4 m
+    lamp
+    1.5 mm2 black 4.9 m
+    neg
+run anchor
+    cabin way 2
+    1.5 mm2 red 8 m
+    anchor
+    1.5 mm2 black 0.2 m
+    lamp -
+run pump
+    cabin way 3
+    1.5 mm2 red 4 m
+    pump
+    back black 6 m #! return-length-differs
+",
+    );
+}
