@@ -256,6 +256,11 @@ impl FactRow {
         }
     }
 
+    /// Its default is common practice.
+    pub(super) const fn practice(self) -> Self {
+        Self { tag: "CP", ..self }
+    }
+
     pub(super) const fn within(self, range: Range) -> Self {
         Self { range, ..self }
     }

@@ -57,7 +57,7 @@ part!(BATTERY, Battery, "battery", "battery house-1 agm 100 Ah",
     "stores the boat's electricity; nothing limits its current but what is wired to it", [
     FactRow::new(Key::Chemistry, "", Shape::Choice(CHEMISTRY), "agm", "what is inside, printed on the case").needed(),
     FactRow::new(Key::AmpHours, "", Shape::Bare(D::Charge), "100 Ah", "how much it holds, as printed on it").needed(),
-    volts("its own nominal voltage, needed where the system is not 12 V", "12 V in a 12 V system"),
+    volts("its own nominal voltage, needed where the system is not 12 V", "the system's"),
     FactRow::new(Key::Resistance, "resistance", Shape::Quantity(D::Resistance), "resistance 4 mohm",
         "its inner resistance, from the data sheet: it limits the fault current and drops volts under load")
         .tagged("by chemistry and size: at 12 V and 100 Ah flooded 6, gel 5, AGM 4, lithium 3 mohm", "M").within(from(0.0, 10.0)),
@@ -100,7 +100,7 @@ part!(
             "isc 6 A",
             "short-circuit current: the most it can give"
         )
-        .or("its power over its vmp"),
+        .tagged("1.08 times its imp", "M"),
         FactRow::new(
             Key::Vmp,
             "vmp",
@@ -108,7 +108,7 @@ part!(
             "vmp 18 V",
             "the voltage at its best power"
         )
-        .or("its power over its imp"),
+        .tagged("0.83 of its voc, else 17 V", "M"),
         FactRow::new(
             Key::Imp,
             "imp",
@@ -166,8 +166,9 @@ part!(
         .or("not checked"),
         volts(
             "the voltage it holds the battery at while it charges",
-            "14.4 V in a 12 V system (CP)"
-        ),
+            "14.4 V in a 12 V system"
+        )
+        .practice(),
         efficiency("95 %; a PWM passes the panel's current"),
     ]
 );
@@ -180,10 +181,7 @@ part!(
     "the engine's generator; taken off the battery while it turns, its voltage leaps and ruins it",
     [
         amps("the most current it gives, printed on it").needed(),
-        volts(
-            "the voltage its regulator holds",
-            "14.2 V in a 12 V system (CP)"
-        ),
+        volts("the voltage its regulator holds", "14.2 V in a 12 V system").practice(),
         hours(
             "how long the engine runs in a day",
             "not counted in the day's energy"
@@ -205,10 +203,7 @@ part!(
     "charges batteries from the shore's mains; its alternating side is not part of a plan",
     [
         amps("the most current it gives, all outputs together").needed(),
-        volts(
-            "the voltage it charges with",
-            "14.4 V in a 12 V system (CP)"
-        ),
+        volts("the voltage it charges with", "14.4 V in a 12 V system").practice(),
         outputs("how many batteries it charges at once, each at its own terminal `out N`"),
         FactRow::new(
             Key::Out,
