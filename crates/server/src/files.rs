@@ -89,3 +89,24 @@ impl Files {
         text.range(bytes, self.encoding)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_document_is_found_by_any_spelling_of_its_address() {
+        let url = |text: &str| Url::parse(text).expect("a url");
+        let mut files = Files::default();
+        let opened = files
+            .documents
+            .open(url("file:///boats/a%26b.boat"), 1, "text");
+        opened.expect("it fits");
+        let read = files
+            .read(&url("file:///boats/a&b.boat"))
+            .expect("it is open");
+        assert_eq!(read.text, "text");
+        let address = files.address(Path::new("/boats"), "a&b.boat");
+        assert_eq!(address, Some(url("file:///boats/a%26b.boat")));
+    }
+}

@@ -12,12 +12,13 @@ use ampwright_server::{
 };
 use serde_json::{Value, json};
 use support::{
-    Talk,
+    Gate, Talk,
     client::{Client, Said},
 };
 use tower_lsp::lsp_types::{Diagnostic, Url};
 
-struct WordFinder;
+/// Opens its gate once it has begun to be slow.
+struct WordFinder(Gate);
 
 impl Analyse for WordFinder {
     fn analyse(
@@ -30,6 +31,9 @@ impl Analyse for WordFinder {
         for url in files.boats() {
             let Ok(text) = files.read(&url) else { continue };
             assert!(!text.text.contains("panic"), "meant to");
+            if text.text.contains("slow") {
+                self.0.open();
+            }
             while text.text.contains("slow") && !cancel.is_cancelled() {
                 std::thread::sleep(Duration::from_millis(1));
             }
@@ -70,10 +74,19 @@ fn find(files: &Files, url: &Url, text: &ampwright_server::documents::Text) -> V
 }
 
 fn start() -> Talk {
-    Talk::over(|input, output| async {
-        ampwright_server::serve(input, output, Options::default(), Arc::new(WordFinder))
-            .await
-            .code()
+    start_with(Gate::default())
+}
+
+fn start_with(gate: Gate) -> Talk {
+    Talk::over(|input, output| async move {
+        ampwright_server::serve(
+            input,
+            output,
+            Options::default(),
+            Arc::new(WordFinder(gate)),
+        )
+        .await
+        .code()
     })
 }
 
@@ -287,7 +300,23 @@ fn a_burst_ends_with_its_last_version_and_no_older_list_follows_a_newer() -> Sai
 }
 
 #[test]
-fn an_outdated_computation_is_dropped_and_a_failed_one_survived() -> Said<()> {
+fn a_computation_that_has_begun_is_dropped_for_a_newer_text() -> Said<()> {
+    let begun = Gate::default();
+    let mut talk = start_with(begun.clone());
+    let client = &mut talk.client;
+    client.initialize(json!({"capabilities": {}}))?;
+    open(client, CURLEW, 1, "slow")?;
+    begun.wait();
+    change(client, CURLEW, 2, json!([{"text": "wrong"}]))?;
+    assert_eq!(
+        pushed(client)?,
+        (CURLEW.into(), json!(2), vec![wrong(0, 0)])
+    );
+    end(talk)
+}
+
+#[test]
+fn a_failed_computation_is_survived_while_a_slow_request_goes_on() -> Said<()> {
     let (mut talk, _) = begin(json!({"capabilities": {}}))?;
     let client = &mut talk.client;
     open(client, CURLEW, 1, "slow")?;
@@ -511,22 +540,85 @@ fn a_whole_conversation_sent_at_once_is_answered_in_full() -> Said<()> {
     Ok(())
 }
 
+/// The protocol's requests behind each capability that a server may advertise.
+const BEHIND: [(&str, &[&str]); 28] = [
+    (
+        "callHierarchyProvider",
+        &["textDocument/prepareCallHierarchy"],
+    ),
+    ("codeActionProvider", &["textDocument/codeAction"]),
+    ("codeLensProvider", &["textDocument/codeLens"]),
+    (
+        "colorProvider",
+        &[
+            "textDocument/documentColor",
+            "textDocument/colorPresentation",
+        ],
+    ),
+    ("completionProvider", &["textDocument/completion"]),
+    ("declarationProvider", &["textDocument/declaration"]),
+    ("definitionProvider", &["textDocument/definition"]),
+    (
+        "diagnosticProvider",
+        &["textDocument/diagnostic", "workspace/diagnostic"],
+    ),
+    ("documentFormattingProvider", &["textDocument/formatting"]),
+    (
+        "documentHighlightProvider",
+        &["textDocument/documentHighlight"],
+    ),
+    ("documentLinkProvider", &["textDocument/documentLink"]),
+    (
+        "documentOnTypeFormattingProvider",
+        &["textDocument/onTypeFormatting"],
+    ),
+    (
+        "documentRangeFormattingProvider",
+        &["textDocument/rangeFormatting"],
+    ),
+    ("documentSymbolProvider", &["textDocument/documentSymbol"]),
+    ("executeCommandProvider", &["workspace/executeCommand"]),
+    ("foldingRangeProvider", &["textDocument/foldingRange"]),
+    ("hoverProvider", &["textDocument/hover"]),
+    ("inlayHintProvider", &["textDocument/inlayHint"]),
+    (
+        "linkedEditingRangeProvider",
+        &["textDocument/linkedEditingRange"],
+    ),
+    ("referencesProvider", &["textDocument/references"]),
+    (
+        "renameProvider",
+        &["textDocument/rename", "textDocument/prepareRename"],
+    ),
+    ("selectionRangeProvider", &["textDocument/selectionRange"]),
+    (
+        "semanticTokensProvider",
+        &["textDocument/semanticTokens/full"],
+    ),
+    ("signatureHelpProvider", &["textDocument/signatureHelp"]),
+    ("workspaceSymbolProvider", &["workspace/symbol"]),
+    ("positionEncoding", &[]),
+    ("textDocumentSync", &[]),
+    ("workspace", &[]),
+];
+
 #[test]
 fn only_what_is_answered_is_advertised() -> Said<()> {
-    let (talk, capabilities) = begin(json!({"capabilities": {}}))?;
-    let advertised: Vec<&String> = capabilities
-        .as_object()
-        .ok_or("no object")?
-        .keys()
-        .collect();
-    assert_eq!(
-        advertised,
-        [
-            "diagnosticProvider",
-            "positionEncoding",
-            "textDocumentSync",
-            "workspace"
-        ]
-    );
+    let (mut talk, capabilities) = begin(json!({"capabilities": {}}))?;
+    for capability in capabilities.as_object().ok_or("no object")?.keys() {
+        let behind = BEHIND.iter().find(|(known, _)| known == capability);
+        let Some((_, methods)) = behind else {
+            panic!("{capability} is not known to this test")
+        };
+        for method in *methods {
+            let id = talk.client.request(method, json!({}))?;
+            let refusal = talk.client.answer(id)?.err().unwrap_or_default();
+            assert_ne!(
+                refusal["code"],
+                json!(-32601),
+                "{capability} without {method}"
+            );
+        }
+    }
     end(talk)
 }
