@@ -85,11 +85,11 @@ fn brought(desk: &Desk<'_>, site: Site) -> (u32, Option<Size>) {
             Form::Parallel(count) => count.value.max(1),
             _ => 1,
         };
-        let size = line.size.map(|size| follow_size(size.value));
-        thickest = match (thickest, size) {
-            (Some(known), Some(size)) if mm2(desk, size) <= mm2(desk, known) => Some(known),
+        let next = line.size.map(|size| follow_size(size.value));
+        thickest = match (thickest, next) {
+            (Some(known), Some(next)) if mm2(desk, next) <= mm2(desk, known) => Some(known),
             (known, None) => known,
-            (_, size) => size,
+            (_, next) => next,
         };
     }
     (ends.max(1), thickest)
@@ -271,7 +271,7 @@ impl<'a> Bar<'a> {
         found.push(finding);
     }
 
-    fn does_not_fit(&self, site: Site, size: Size, takes: Size) -> Finding {
+    fn does_not_fit(&self, site: Site, wire: Size, takes: Size) -> Finding {
         let on = if self.studs > 0 {
             "land it on a stud"
         } else {
@@ -281,10 +281,10 @@ impl<'a> Bar<'a> {
             "The posts of {} take {} at most, and this conductor has {}: {on}.",
             self.name(),
             say::size(takes),
-            say::size(size),
+            say::size(wire),
         );
         Finding::new(Code::PostTooSmall, site, message).measuring(
-            mm2(self.desk, size),
+            mm2(self.desk, wire),
             mm2(self.desk, takes),
             "mm2",
         )

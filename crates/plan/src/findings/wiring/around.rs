@@ -25,14 +25,14 @@ fn landed_on(ground: &Ground<'_>, found: &mut Vec<Finding>) {
     let mut said: FxHashSet<PartId> = FxHashSet::default();
     for contact in &plan.wiring.contacts {
         let sides = [(contact.feed, contact.out), (contact.out, contact.feed)];
-        let plain = |node: petgraph::graph::NodeIndex| {
+        let is_side = |node: petgraph::graph::NodeIndex| {
             matches!(plan.wiring.graph[node].term, Term::Feed(_) | Term::Out(_))
         };
         for (on, off) in sides {
             let idle = ground.ends[on.index()] >= 2
                 && !ground.has_end(off)
-                && plain(on)
-                && plain(off)
+                && is_side(on)
+                && is_side(off)
                 && !inside_panel(ground, contact);
             if idle && said.insert(contact.part) {
                 found.push(not_passed(ground, contact, on));

@@ -223,8 +223,8 @@ fn labels(sets: &mut UnionFind<u32>) -> Vec<u32> {
         .collect()
 }
 
-const fn step_start(step: &Step) -> u32 {
-    match step {
+const fn step_start(of: &Step) -> u32 {
+    match of {
         Step::Stop(stop) => stop.span.start,
         Step::Conductor(conductor) => conductor.span.start,
         Step::Back(back) => back.span.start,

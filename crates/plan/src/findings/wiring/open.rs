@@ -154,10 +154,10 @@ fn sources(ground: &Ground<'_>, mute: &Mute) -> Vec<Open> {
         .filter(touched)
         .filter(|supply| !mute.parts.contains(&supply.part) && !is_spare(ground, supply.part))
         .filter_map(|supply| {
-            let gives = takers.plus.contains(&ground.loose[supply.plus.index()]);
-            let takes = takers.minus.contains(&ground.loose[supply.minus.index()]);
+            let is_taken = takers.plus.contains(&ground.loose[supply.plus.index()]);
+            let is_returned = takers.minus.contains(&ground.loose[supply.minus.index()]);
             let unread = |node| ground.hangs_on_a_gap(node);
-            let lacks = match (gives, takes) {
+            let lacks = match (is_taken, is_returned) {
                 (true, true) => return None,
                 (false, true) => (!unread(supply.plus)).then_some(Lacks::Feed),
                 (true, false) => (!unread(supply.minus)).then_some(Lacks::Return),

@@ -150,7 +150,7 @@ fn fed_through(ground: &Ground<'_>, panel: PartId) -> Option<(NodeIndex, u32)> {
         Device::WayFuse(_) | Device::WayBreaker(_) | Device::WaySwitch(_)
     );
     // A conductor at the feed that is live by another way feeds the panel too.
-    let fed = plan.wiring.conductors_at(feed).any(|index| {
+    let otherwise = plan.wiring.conductors_at(feed).any(|index| {
         let wired = &plan.wiring.conductors[index as usize];
         let other = if wired.from == feed {
             wired.to
@@ -159,7 +159,7 @@ fn fed_through(ground: &Ground<'_>, panel: PartId) -> Option<(NodeIndex, u32)> {
         };
         live[other.index()].is_some_and(|reach| reach.by != Some(wired.edge))
     });
-    (way && !fed).then_some((from, contact))
+    (way && !otherwise).then_some((from, contact))
 }
 
 fn backwards(ground: &Ground<'_>, panel: PartId, way: NodeIndex, device: u32) -> Finding {
