@@ -258,10 +258,11 @@ fn applied(text: &str, edits: &[Edit]) -> String {
 
 #[cfg(test)]
 mod tests {
+    use ampwright_plan::Plan;
     use expect_test::{Expect, expect};
 
     use super::{applied, prepare, rename};
-    use crate::fixture::pointed;
+    use crate::fixture::{CURLEW, pointed};
 
     fn check(before: &str, to: &str, after: &str) {
         let here = pointed(before);
@@ -396,5 +397,37 @@ mod tests {
     fn the_words_at_the_cursor_are_shown() {
         let here = pointed(PANEL);
         assert_eq!(prepare(&here.plan, 0, here.at).unwrap().name, "p");
+    }
+
+    /// The plan with a name changed is the same boat: the same currents and findings, and changed
+    /// back it is the same text.
+    #[test]
+    fn another_name_is_the_same_boat() {
+        let plan = Plan::of_text(CURLEW);
+        for (index, chunk) in plan.sources.list[0].file.chunks.iter().enumerate() {
+            let name = chunk.thing.name.as_ref().unwrap();
+            let at = chunk.absolute(name.span).start;
+            let renamed = applied(CURLEW, &rename(&plan, 0, at, "zz-9").unwrap());
+            let after = Plan::of_text(&renamed);
+            let codes = |plan: &Plan| {
+                plan.findings
+                    .iter()
+                    .map(|finding| finding.code)
+                    .collect::<Vec<_>>()
+            };
+            assert_eq!(codes(&plan), codes(&after), "{}", name.value);
+            let amps = |plan: &Plan| {
+                plan.study
+                    .cables
+                    .iter()
+                    .map(|cable| cable.design.amps)
+                    .collect::<Vec<_>>()
+            };
+            assert_eq!(amps(&plan), amps(&after), "{}", name.value);
+            let moved = &after.sources.list[0].file.chunks[index];
+            let at = moved.absolute(moved.thing.label()).start;
+            let back = rename(&after, 0, at, &name.value).unwrap();
+            assert_eq!(applied(&renamed, &back), CURLEW, "{}", name.value);
+        }
     }
 }

@@ -11,7 +11,7 @@ use crate::{
     defaults,
     doc::{Doc, Line, Table},
     phrase,
-    way::{Way, worst},
+    way::When,
 };
 
 /// What is said under every plan.
@@ -207,29 +207,58 @@ fn together(plan: &Plan) -> Vec<Together> {
 
 /// The load nearest to its limit, or past it.
 fn worst_of(plan: &Plan, loads: &[u32]) -> Option<Worst> {
-    let mut most: Option<(f64, Worst)> = None;
+    let drops = largest_drops(plan);
+    let mut most: Option<(f64, u32)> = None;
     for &draw in loads {
-        let when = worst(plan, draw);
-        let Some(way) = Way::of(plan, draw, when) else {
+        let Some(&(_, volts, _)) = drops.get(draw as usize) else {
             continue;
         };
+        let percent = 100.0 * volts / plan.circuit().draw_volts(draw);
         let limit = plan.circuit().drop_limit(draw).strict();
         let near = if limit.is_finite() && limit > 0.0 {
-            way.percent() / limit
+            percent / limit
         } else {
-            way.percent() / 100.0
+            percent / 100.0
         };
-        if most.as_ref().is_none_or(|(known, _)| near > *known + 1e-9) {
-            let found = Worst {
-                load: phrase::draw(plan, draw),
-                volts: way.drop(),
-                percent: way.percent(),
-                moment: when.name(plan),
-            };
-            most = Some((near, found));
+        if volts > 0.0 && most.is_none_or(|(known, _)| near > known + 1e-9) {
+            most = Some((near, draw));
         }
     }
-    most.map(|(_, worst)| worst)
+    let (_, draw) = most?;
+    let &(_, volts, when) = drops.get(draw as usize)?;
+    Some(Worst {
+        load: phrase::draw(plan, draw),
+        volts,
+        percent: 100.0 * volts / plan.circuit().draw_volts(draw),
+        moment: when.name(plan),
+    })
+}
+
+/// For each draw its largest drop, V, and when: of the cases that name it, else of everything, else alone.
+fn largest_drops(plan: &Plan) -> Vec<(bool, f64, When)> {
+    let alone = |draw: usize| plan.study.rule.alone_drop.get(draw).copied().unwrap_or(0.0);
+    let mut drops: Vec<(bool, f64, When)> = (0..plan.wiring.draws.len())
+        .map(|draw| (false, alone(draw), When::Alone))
+        .collect();
+    for (index, solved) in plan.study.rule.moments.iter().enumerate() {
+        let is_case = matches!(solved.moment.label, Label::Case(_));
+        for &(draw, amps) in &solved.moment.draws {
+            let (Some(ends), Some(known)) = (
+                plan.wiring.draws.get(draw as usize),
+                drops.get_mut(draw as usize),
+            ) else {
+                continue;
+            };
+            let powered = solved.powered.get(draw as usize).copied().unwrap_or(false);
+            let drop = solved.drop_at(ends.plus, ends.minus);
+            let counts = known.2 == When::Alone
+                || (is_case, drop) > (known.0, known.1 + 1e-9) && is_case >= known.0;
+            if powered && amps > 0.0 && counts {
+                *known = (is_case, drop, When::Moment(index));
+            }
+        }
+    }
+    drops
 }
 
 /// Each panel's main feed in the moment in which it carries most.

@@ -10,21 +10,29 @@ use super::{
 
 /// Parts that no run touches and that are not spare.
 pub(super) fn unwired(plan: &Plan, kind: Kind) -> impl Iterator<Item = String> {
+    let wired = wired(plan);
+    let is_free = move |id: PartId| {
+        let spare = plan.model.facts(&plan.sources, id).has(Key::Spare);
+        !spare && !wired.get(id.0 as usize).copied().unwrap_or(false)
+    };
     plan.model
         .ids()
-        .filter(move |(id, part)| {
-            part.kind == kind
-                && !is_wired(plan, *id)
-                && !plan.model.facts(&plan.sources, *id).has(Key::Spare)
-        })
+        .filter(move |(id, part)| part.kind == kind && is_free(*id))
         .map(|(_, part)| part.name.to_string())
 }
 
-fn is_wired(plan: &Plan, part: PartId) -> bool {
-    plan.wiring.stops.iter().any(|stop| stop.part == Some(part))
+/// For each part whether a run touches it.
+fn wired(plan: &Plan) -> Vec<bool> {
+    let mut wired = vec![false; plan.model.parts.len()];
+    for part in plan.wiring.stops.iter().filter_map(|visit| visit.part) {
+        if let Some(wired) = wired.get_mut(part.0 as usize) {
+            *wired = true;
+        }
+    }
+    wired
 }
 
-/// The ways of a panel's own text, in the order of their numbers.
+/// The ways of a panel that have a device, in the order of their numbers.
 fn ways(plan: &Plan, panel: PartId) -> Vec<u32> {
     let facts = plan.model.facts(&plan.sources, panel);
     let mut ways: Vec<u32> = facts
@@ -35,6 +43,7 @@ fn ways(plan: &Plan, panel: PartId) -> Vec<u32> {
         .collect();
     ways.sort_unstable();
     ways.dedup();
+    ways.retain(|&way| plan.wiring.terminal(panel, Term::Way(way)).is_some());
     ways
 }
 
@@ -85,10 +94,8 @@ fn landings(plan: &Plan, part: PartId, seat: Seat) -> Vec<String> {
             Some(poles) => numbered("pole", poles),
             None => words(&[""]),
         },
-        (Kind::Battery | Kind::Alternator, _) | (Kind::Solar, Seat::First) => words(&["+", "-"]),
-        (Kind::Load | Kind::Socket | Kind::Inverter | Kind::Solar, Seat::Later) => {
-            words(&["", "+", "-"])
-        }
+        (Kind::Battery | Kind::Alternator | Kind::Solar, _) => words(&["+", "-"]),
+        (Kind::Load | Kind::Socket | Kind::Inverter, Seat::Later) => words(&["", "+", "-"]),
         (Kind::Load | Kind::Socket | Kind::Inverter, Seat::First) => words(&["-", "+"]),
         (Kind::Charger, _) => charger(&facts),
         (Kind::Controller, Seat::First) => words(&["battery +", "battery -", "pv +", "pv -"]),
@@ -101,7 +108,8 @@ fn landings(plan: &Plan, part: PartId, seat: Seat) -> Vec<String> {
         (Kind::Diode, Seat::Later) => words(&["feed"]),
         (Kind::Shunt, Seat::First) => words(&["system", "battery"]),
         (Kind::Shunt, Seat::Later) => words(&["", "system", "battery"]),
-        (_, _) if facts.has(Key::TwoPole) => numbered("pole", 2),
+        (_, Seat::First) if facts.has(Key::TwoPole) => words(&["pole 1 out", "pole 2 out"]),
+        (_, Seat::Later) if facts.has(Key::TwoPole) => numbered("pole", 2),
         (Kind::Relay, Seat::Later) => words(&["", "coil +", "feed", "out"]),
         (Kind::Fuse | Kind::Breaker | Kind::Isolator | Kind::Switch, Seat::Later) => {
             words(&["", "feed"])
@@ -129,12 +137,7 @@ impl List<'_> {
     /// Every stop that fits: what nothing is wired to yet first.
     pub(super) fn stops(&mut self, seat: Seat, side: Option<Sign>) {
         let plan = self.plan;
-        let mut wired = vec![false; plan.model.parts.len()];
-        for part in plan.wiring.stops.iter().filter_map(|stop| stop.part) {
-            if let Some(wired) = wired.get_mut(part.0 as usize) {
-                *wired = true;
-            }
-        }
+        let wired = wired(plan);
         for (id, part) in plan.model.ids() {
             let is_wired = wired.get(id.0 as usize).copied().unwrap_or(false);
             for words in landings(plan, id, seat) {

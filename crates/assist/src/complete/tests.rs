@@ -328,3 +328,78 @@ fn what_is_offered_is_explained() {
     }
     assert!(resolve(&here.plan, "part:nobody").is_none());
 }
+
+/// One part of every kind that a run can touch.
+const EVERY_KIND: &str = "boat b system 12 V
+battery house agm 100 Ah
+solar roof 100 W
+controller mppt mppt 20 A
+alternator gen 80 A
+charger one 20 A
+charger two 30 A outputs 2
+converter down 20 A input 24 V output 12 V
+inverter inv 500 W
+isolator iso 100 A
+isolator both 100 A two-pole
+switch sw 10 A
+selector sel 100 A positions off 1 2 both
+relay rel 30 A coil 0.2 A
+fuse f bolt-down 80 A
+breaker br 20 A
+shunt sh 500 A
+busbar minus negative 100 A posts 6 studs 2
+panel p 50 A
+    way 1 fuse 5 A
+    way 2 spare
+    returns minus
+joint tee
+joint plug
+    poles 3
+diode d 90 A outputs 2
+load lamp lighting 12 W
+socket so 10 A
+block engine
+bond hull
+";
+
+/// Whatever is offered as a stop is one that the plan accepts in that place.
+fn accepted(before: &str, after: &str) {
+    let here = pointed(&format!("{EVERY_KIND}run x\n{before}    $0\n{after}"));
+    let items = complete(&here.plan, 0, here.at);
+    let stops: Vec<_> = items
+        .iter()
+        .filter(|item| item.what == super::What::Name)
+        .collect();
+    assert!(stops.len() > 20, "{}", stops.len());
+    for item in stops {
+        let mut text = here.text.clone();
+        text.replace_range(item.edit.at.range.clone(), &item.edit.text);
+        let plan = ampwright_plan::Plan::of_text(&text);
+        let line = text[..item.edit.at.range.start].matches('\n').count();
+        for finding in &plan.findings {
+            let at = text[..plan.sources.range(finding.site).start]
+                .matches('\n')
+                .count();
+            let refuses = matches!(
+                finding.code.word(),
+                "syntax" | "unknown-terminal" | "unknown-name"
+            );
+            assert!(
+                at != line || !refuses,
+                "{}: {}",
+                item.label,
+                finding.message
+            );
+        }
+    }
+}
+
+#[test]
+fn every_first_stop_that_is_offered_is_one() {
+    accepted("", "    10 mm2 1 m\n    tee\n");
+}
+
+#[test]
+fn every_stop_in_the_middle_that_is_offered_is_one() {
+    accepted("    tee\n    10 mm2 1 m\n", "    10 mm2 1 m\n    engine\n");
+}

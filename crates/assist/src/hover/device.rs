@@ -1,10 +1,13 @@
 //! What protects and what switches: fuses, breakers, switches, panels and their ways.
 
+use std::collections::BTreeMap;
+
 use ampwright_plan::{
     PartId, Plan,
     study::{cables::contact_design, reach::way_to},
-    wiring::{Contact, Device},
+    wiring::{Contact, Device, Link},
 };
+use petgraph::graph::EdgeIndex;
 
 use crate::{
     doc::{Doc, Line, Table},
@@ -53,6 +56,7 @@ pub(super) fn panel(plan: &Plan, part: PartId) -> Doc {
     let named = plan.model.get(part);
     let facts = plan.model.facts(&plan.sources, part);
     let mut doc = super::head(plan, &named.name, named.kind, named.thing);
+    let behind = behind(plan);
     let mut table = Table::new(&["way", "at most", "of"]);
     for (_, contact) in of_part(plan, part) {
         let Some(number) = number_of(contact) else {
@@ -61,7 +65,11 @@ pub(super) fn panel(plan: &Plan, part: PartId) -> Doc {
         };
         let rating = contact.protects.or(contact.carries);
         table.row([
-            format!("{number} {}", super::listed(&loads(plan, contact))).into(),
+            format!(
+                "{number} {}",
+                super::listed(behind.get(&contact.edge).map_or(&[], Vec::as_slice))
+            )
+            .into(),
             phrase::amps(contact_design(&plan.study.rule, contact.edge).amps).into(),
             rating.map_or_else(Line::default, |amps| phrase::amps(amps).into()),
         ]);
@@ -108,23 +116,37 @@ fn carries(plan: &Plan, contact: &Contact) -> String {
     )
 }
 
-/// The names of the loads whose way leads through a contact.
-fn loads(plan: &Plan, contact: &Contact) -> Vec<String> {
+/// The names of the loads whose way leads through each edge that is a contact.
+fn behind(plan: &Plan) -> BTreeMap<EdgeIndex, Vec<String>> {
     let base = &plan.study.base;
-    let through = |node| {
-        way_to(&base.live, node)
-            .chain(way_to(&base.home, node))
-            .any(|(edge, _)| edge == contact.edge)
-    };
+    let mut behind: BTreeMap<EdgeIndex, Vec<String>> = BTreeMap::new();
+    for (index, draw) in plan.wiring.draws.iter().enumerate() {
+        let out = way_to(&base.live, draw.plus);
+        for (edge, _) in out.chain(way_to(&base.home, draw.minus)) {
+            if matches!(phrase::link(plan, edge), Some(Link::Contact(_))) {
+                behind
+                    .entry(edge)
+                    .or_default()
+                    .push(phrase::draw(plan, index as u32));
+            }
+        }
+    }
+    behind
+}
+
+/// The names of the loads whose way leads through one contact.
+fn loads(plan: &Plan, through: EdgeIndex) -> Vec<String> {
+    let base = &plan.study.base;
+    let leads = |net, node| way_to(net, node).any(|(edge, _)| edge == through);
     let draws = plan.wiring.draws.iter().enumerate();
     draws
-        .filter(|(_, draw)| through(draw.plus) || through(draw.minus))
+        .filter(|(_, draw)| leads(&base.live, draw.plus) || leads(&base.home, draw.minus))
         .map(|(index, _)| phrase::draw(plan, index as u32))
         .collect()
 }
 
 fn feeds(plan: &Plan, contact: &Contact) -> String {
-    let loads = loads(plan, contact);
+    let loads = loads(plan, contact.edge);
     if loads.is_empty() {
         return "No load lies behind it.".to_owned();
     }
