@@ -74,7 +74,8 @@ pub fn amps_in(plan: &Plan, mark: &str, case: &str) -> f64 {
 /// Its resistance is unknown.
 pub fn loss_in(plan: &Plan, mark: &str, case: &str) -> f64 {
     let ohms = plan.study.base.rule_ohms[conductor(plan, mark)];
-    amps_in(plan, mark, case) * ohms.expect("a size and a length")
+    let ohms = ohms.unwrap_or_else(|| panic!("{mark} lacks a size or a length"));
+    amps_in(plan, mark, case) * ohms
 }
 
 /// Each finding as `severity code`, for comparing at a glance.

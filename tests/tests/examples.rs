@@ -1,6 +1,11 @@
 //! The whole boats of `examples/` and the small plans beside these tests: what each must and must
 //! not show. The plans that each show one finding are run elsewhere.
 
+#![allow(
+    clippy::unwrap_used,
+    reason = "an example that cannot be read has failed"
+)]
+
 use std::path::{Path, PathBuf};
 
 use ampwright_notation::{File, format};

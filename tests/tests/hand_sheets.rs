@@ -2,6 +2,8 @@
 //!
 //! E = 0.0164 x I x L / S (ISO 10133 and 13297, S2): L the way out and back in m, S in mm2.
 
+#![allow(clippy::expect_used, reason = "a sheet that cannot begin has failed")]
+
 use ampwright_plan::{Plan, wiring::Link};
 use ampwright_tests::look::{amps_in, codes, conductor, drop_at, loss_in, moment, plan_of};
 

@@ -10,7 +10,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 #[derive(Debug, Parser)]
 #[command(name = "ampwright", version, max_term_width = 100)]
 pub(crate) struct Cli {
-    /// When to colour what is printed; NO_COLOR and a redirected output are heeded by `auto`
+    /// When to colour what is printed; `NO_COLOR` and a redirected output are heeded by `auto`
     #[arg(long, global = true, value_enum, default_value_t = Colour::Auto, value_name = "WHEN")]
     pub(crate) color: Colour,
     #[command(subcommand)]
@@ -20,7 +20,7 @@ pub(crate) struct Cli {
 /// When to colour.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub(crate) enum Colour {
-    /// On a terminal, unless NO_COLOR is set
+    /// On a terminal, unless `NO_COLOR` is set
     Auto,
     /// Even where the output is no terminal
     Always,

@@ -30,7 +30,7 @@ pub(crate) struct Texts<'a> {
     plan: &'a Plan,
     root: &'a Path,
     here: PathBuf,
-    texts: Vec<OnceCell<Text>>,
+    made: Vec<OnceCell<Text>>,
 }
 
 impl Text {
@@ -80,14 +80,14 @@ impl<'a> Texts<'a> {
             plan,
             root,
             here: here(),
-            texts: plan.sources.list.iter().map(|_| OnceCell::new()).collect(),
+            made: plan.sources.list.iter().map(|_| OnceCell::new()).collect(),
         }
     }
 
     /// A file's text.
     pub(crate) fn text(&self, file: u32) -> Option<&Text> {
         let source = self.plan.sources.list.get(file as usize)?;
-        let cell = self.texts.get(file as usize)?;
+        let cell = self.made.get(file as usize)?;
         Some(cell.get_or_init(|| Text::new(source.file.text())))
     }
 

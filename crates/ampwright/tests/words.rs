@@ -1,4 +1,5 @@
 //! `explain` and `follow`, and what is said when they cannot.
+#![allow(clippy::needless_raw_string_hashes)] // snapshots, as their tool writes them
 
 mod support;
 

@@ -1,4 +1,5 @@
 //! `format`: in place, or the difference.
+#![allow(clippy::needless_raw_string_hashes)] // snapshots, as their tool writes them
 
 mod support;
 

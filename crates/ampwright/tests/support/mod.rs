@@ -1,5 +1,6 @@
 //! The real program, run as a reader would run it.
-#![allow(dead_code)] // each test file uses its own part of this
+#![allow(clippy::expect_used, reason = "a test that cannot begin has failed")]
+#![allow(dead_code, reason = "each test file uses its own part of this")]
 
 use std::{
     fmt::Write,
