@@ -11,14 +11,12 @@ fn check(text: &str) {
 }
 
 fn lamps(way: impl Fn(u32) -> u32, count: u32) -> String {
-    (1..=count)
-        .map(|n| {
-            format!(
-                "load lamp-{n} lighting 6 W\nrun lamp-{n}\n    cabin way {}\n    1.5 mm2 red 3 m\n    lamp-{n}\n    back black\n",
-                way(n)
-            )
-        })
-        .collect()
+    (1..=count).fold(String::new(), |text, n| {
+        text + &format!(
+            "load lamp-{n} lighting 6 W\nrun lamp-{n}\n    cabin way {}\n    1.5 mm2 red 3 m\n    lamp-{n}\n    back black\n",
+            way(n)
+        )
+    })
 }
 
 #[test]
@@ -117,14 +115,12 @@ fn runs_at_one_way() {
 
 #[test]
 fn five_on_a_battery_post_are_crowded() {
-    let bars: String = (1..=4)
-        .map(|n| {
-            let mark = if n == 4 { " #! crowded-post" } else { "" };
-            format!(
-                "fuse f{n} bolt-down 30 A\njoint j{n}\nrun r{n}\n    house +\n    10 mm2 red 0.1 m{mark}\n    f{n}\n    10 mm2 red 1 m\n    j{n}\n"
-            )
-        })
-        .collect();
+    let bars = (1..=4).fold(String::new(), |text, n| {
+        let mark = if n == 4 { " #! crowded-post" } else { "" };
+        text + &format!(
+            "fuse f{n} bolt-down 30 A\njoint j{n}\nrun r{n}\n    house +\n    10 mm2 red 0.1 m{mark}\n    f{n}\n    10 mm2 red 1 m\n    j{n}\n"
+        )
+    });
     check(&format!("{BASE}{bars}"));
 }
 

@@ -46,7 +46,7 @@ fn plan(code: Code, file: &str) -> Plan {
 }
 
 fn text(code: Code, file: &str) -> String {
-    fs::read_to_string(folder().join(code.word()).join(file)).unwrap()
+    fs::read_to_string(folder().join(code.word()).join(file)).unwrap_or_default()
 }
 
 /// How often each finding stands in a plan; what was not checked follows from what is wrong.

@@ -825,3 +825,42 @@ run pump
 ",
     );
 }
+
+/// Whatever a hand does to a plan's lines, it is judged: lines lost, doubled, exchanged, cut short.
+mod torn {
+    use ampwright_plan::Plan;
+    use proptest::prelude::*;
+
+    const PLANS: [&str; 3] = [
+        include_str!("../../../examples/skerry.boat"),
+        include_str!("../../../examples/findings/shunt-bypassed/shows.boat"),
+        include_str!("../../../examples/findings/bonding-loop/shows.boat"),
+    ];
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(64))]
+
+        #[test]
+        fn a_torn_plan_is_judged(
+            which in 0..PLANS.len(),
+            tears in prop::collection::vec((0u8..4, any::<prop::sample::Index>(), any::<prop::sample::Index>()), 1..12),
+        ) {
+            let mut lines: Vec<&str> = PLANS[which].lines().collect();
+            for (how, at, other) in tears {
+                let (at, other) = (at.index(lines.len()), other.index(lines.len()));
+                match how {
+                    0 => { lines.remove(at); }
+                    1 => { lines.insert(at, lines[other]); }
+                    2 => lines.swap(at, other),
+                    _ => lines[at] = lines[at].rsplit_once(' ').map_or("", |(kept, _)| kept),
+                }
+            }
+            let plan = Plan::of_text(&lines.join("\n"));
+            for finding in &plan.findings {
+                prop_assert!(!finding.message.is_empty());
+                let range = plan.sources.range(finding.site);
+                prop_assert!(range.start <= range.end);
+            }
+        }
+    }
+}

@@ -14,8 +14,9 @@ use crate::{
 
 pub(super) fn find(ground: &Ground<'_>, found: &mut Vec<Finding>) {
     landed_on(ground, found);
+    let mut steps = MOST_STEPS;
     for chain in bypassed(ground) {
-        found.extend(round(ground, &chain));
+        found.extend(round(ground, &chain, &mut steps));
     }
 }
 
@@ -174,7 +175,7 @@ impl Walk<'_> {
     }
 }
 
-fn round(ground: &Ground<'_>, chain: &[u32]) -> Option<Finding> {
+fn round(ground: &Ground<'_>, chain: &[u32], steps: &mut usize) -> Option<Finding> {
     let desk = ground.desk;
     let wiring = &desk.plan.wiring;
     let contact = |index: &u32| &wiring.contacts[*index as usize];
@@ -195,7 +196,7 @@ fn round(ground: &Ground<'_>, chain: &[u32]) -> Option<Finding> {
             finding = finding.beside(other.site, "bypassed with it");
         }
     }
-    for conductor in way_round(ground, chain) {
+    for conductor in way_round(ground, chain, steps) {
         finding = finding.beside(wiring.conductors[conductor as usize].site, "the way round");
     }
     finding.related.dedup();
@@ -204,29 +205,32 @@ fn round(ground: &Ground<'_>, chain: &[u32]) -> Option<Finding> {
 
 /// The conductors that join the two sides of a contact, as few as possible; a longer chain's are
 /// not told apart from what belongs there.
-fn way_round(ground: &Ground<'_>, chain: &[u32]) -> Vec<u32> {
+fn way_round(ground: &Ground<'_>, chain: &[u32], steps: &mut usize) -> Vec<u32> {
     let &[index] = chain else { return Vec::new() };
     let contact = &ground.desk.plan.wiring.contacts[index as usize];
-    search(ground, contact.feed, contact.out)
+    search(ground, contact.feed, contact.out, steps)
 }
 
-/// A bound on the work that naming the way round may make in a plan with many of them.
-const MOST_STEPS: usize = 10_000;
+/// A bound on the work that naming the ways round may make in one plan; beyond it a finding names
+/// the part alone.
+const MOST_STEPS: usize = 100_000;
 
 fn search(
     ground: &Ground<'_>,
     start: petgraph::graph::NodeIndex,
     goal: petgraph::graph::NodeIndex,
+    steps: &mut usize,
 ) -> Vec<u32> {
     use petgraph::visit::EdgeRef;
     let graph = &ground.desk.plan.wiring.graph;
     let mut came = FxHashMap::default();
     let mut queue = std::collections::VecDeque::from([start]);
     while let Some(node) = queue.pop_front() {
-        if node == goal || came.len() > MOST_STEPS {
+        if node == goal || *steps == 0 {
             break;
         }
-        for edge in graph.edges(node) {
+        for edge in graph.edges(node).take(*steps) {
+            *steps -= 1;
             let Link::Conductor(index) = *edge.weight() else {
                 continue;
             };
