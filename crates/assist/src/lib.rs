@@ -4,6 +4,21 @@
 //! same plan gives the same answer. Places are byte ranges ([`FileRange`]), texts are small
 //! documents ([`Doc`]) that are shown as Markdown or as plain text. May touch the plan, the
 //! electrics and the notation below it.
+//!
+//! ```
+//! use ampwright_assist::{hover::hover, way::{Way, worst}};
+//! use ampwright_plan::Plan;
+//!
+//! let text = "boat skiff system 12 V\nbattery b agm 60 Ah\nload lamp lighting 2 A\n\
+//!             run lamp\n    b +\n    1.5 mm2 3 m\n    lamp\n    1.5 mm2 3 m\n    b -\n";
+//! let plan = Plan::of_text(text);
+//! let at = text.find("1.5 mm2").unwrap();
+//! let told = hover(&plan, 0, at).unwrap();
+//! assert!(told.doc.markdown().contains("From b + to lamp +"));
+//!
+//! let way = Way::of(&plan, 0, worst(&plan, 0)).unwrap();
+//! assert_eq!(format!("{:.3}", way.drop()), "0.131"); // 0.0164 x 2 A x 6 m / 1.5 mm²
+//! ```
 
 #![cfg_attr(test, allow(clippy::needless_raw_string_hashes))] // snapshots, as their tool writes them
 

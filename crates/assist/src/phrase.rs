@@ -1,6 +1,6 @@
 //! The trade's words for moments, conductors, devices and how figures are known.
 
-use ampwright_electrics::source::Tag;
+use ampwright_electrics::source::{Sourced, Tag};
 use ampwright_notation::{Kind, tree::Position};
 use ampwright_plan::{
     Circuit, PartId, Plan, say,
@@ -134,6 +134,11 @@ pub(crate) fn tag(tag: &str) -> &'static str {
     }
 }
 
+/// Where a figure comes from, for standing between brackets: "33 CFR 183.425, Table 5; two quotations".
+pub(crate) fn cited<T>(figure: &Sourced<T>) -> String {
+    format!("{}; {}", figure.source, figure.tag)
+}
+
 /// Where a conductor's ambient comes from: `50 °C in engine-bay`.
 pub(crate) fn ambient(plan: &Plan, cable: &Cable) -> String {
     let degrees = format!("{} °C", ampwright_notation::units::plain(cable.ambient));
@@ -145,7 +150,7 @@ pub(crate) fn ambient(plan: &Plan, cable: &Cable) -> String {
         AmbientFrom::Boat => format!("{degrees}, the boat's"),
         AmbientFrom::Rule => {
             let rule = plan.study.base.rules.ambient();
-            format!("{degrees}, since the plan says none ({})", rule.citation())
+            format!("{degrees}, since the plan says none ({})", cited(&rule))
         }
     }
 }
@@ -195,13 +200,39 @@ pub(crate) fn link(plan: &Plan, edge: petgraph::graph::EdgeIndex) -> Option<Link
     plan.wiring.graph.edge_weight(edge).copied()
 }
 
-/// The drop that a load is allowed: "The limit is 10 %."
+/// The drop that a load is allowed and by whom: "The limit is 10 % (the document; two quotations)."
 pub(crate) fn drop_limit(plan: &Plan, draw: u32) -> Option<String> {
-    let limit = plan.circuit().drop_limit(draw);
-    let firm = limit.firm.is_finite().then(|| say::percent(limit.firm));
-    let soft = limit
-        .soft
-        .map(|soft| format!("{} by a figure from memory", say::percent(soft)));
-    let words: Vec<String> = [firm, soft].into_iter().flatten().collect();
-    (!words.is_empty()).then(|| format!("The limit is {}.", words.join(", ")))
+    let base = &plan.study.base;
+    let class = *base.class.get(draw as usize)?;
+    let critical = base.critical.get(draw as usize).copied().unwrap_or(false);
+    let own = if critical {
+        base.own_critical_drop
+    } else {
+        base.own_drop
+    };
+    if let Some(own) = own {
+        return Some(format!(
+            "The limit is {}, the boat's own.",
+            say::percent(own)
+        ));
+    }
+    let limits = base
+        .rules
+        .checked_limits(|rules| rules.drop_limit(class, critical));
+    let words: Vec<String> = limits
+        .map(|(_, limit)| format!("{} ({})", say::percent(limit.value), cited(&limit)))
+        .collect();
+    (!words.is_empty()).then(|| format!("The limit is {}.", words.join(" and ")))
+}
+
+/// What the most of a device is, as a share of what its conductor may carry, and by whom.
+pub(crate) fn ceiling(plan: &Plan) -> String {
+    let base = &plan.study.base;
+    let system = ampwright_electrics::quantity::Volts(base.system);
+    let ceiling = base.rules.ceiling(system);
+    format!(
+        "{} of what it may carry ({})",
+        say::percent(100.0 * ceiling.value),
+        cited(&ceiling)
+    )
 }

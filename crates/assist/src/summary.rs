@@ -2,7 +2,7 @@
 
 use ampwright_notation::{Key, Kind};
 use ampwright_plan::{
-    PartId, Plan, Severity, say,
+    Facts, PartId, Plan, Severity, say,
     study::{banks::Bank, moments::Label},
     wiring::{DrawKind, Term},
 };
@@ -28,6 +28,8 @@ pub struct Summary {
     pub rules: String,
     /// How many of the rule set's figures are from memory.
     pub from_memory: usize,
+    /// The clause by which the rule set is written for petrol boats, where this one is none.
+    pub not_petrol: Option<String>,
     /// Errors, warnings, advices, accepted ones left out.
     pub findings: [usize; 3],
     /// Findings that an allowance accepts.
@@ -113,6 +115,7 @@ pub fn summary(plan: &Plan) -> Summary {
         volts: plan.study.base.system,
         rules: rules.title().to_owned(),
         from_memory: rules.from_memory_count(),
+        not_petrol: not_petrol(plan),
         findings: [Severity::Error, Severity::Warning, Severity::Advice].map(|severity| {
             let open = plan
                 .findings
@@ -167,6 +170,14 @@ fn boat(plan: &Plan) -> String {
         || "A plan without a boat".to_owned(),
         |title| title.value.to_string(),
     )
+}
+
+/// A boat that does not say its fuel may be a petrol boat.
+fn not_petrol(plan: &Plan) -> Option<String> {
+    let clause = plan.study.base.rules.written_for_petrol()?;
+    let boat = plan.model.boat?;
+    let fuel = Facts::of(&plan.sources, boat, &[]).word(Key::Fuel)?;
+    (clause.value && fuel != "petrol").then(|| clause.citation())
 }
 
 fn loads(plan: &Plan) -> impl Iterator<Item = u32> {
@@ -354,6 +365,7 @@ impl Summary {
         let mut doc = Doc::default();
         doc.heading(format!("{}, {}", self.boat, say::nominal(self.volts)));
         doc.say(self.rules_line());
+        doc.say(self.petrol_line());
         doc.say(self.findings_line());
         doc.table(self.moments_table());
         doc.say(self.worst_line());
@@ -380,6 +392,12 @@ impl Summary {
                 self.rules
             ),
         }
+    }
+
+    fn petrol_line(&self) -> String {
+        self.not_petrol.as_ref().map_or_else(String::new, |clause| {
+            format!("These rules are written for petrol boats: {clause}. This boat is none.")
+        })
     }
 
     fn findings_line(&self) -> String {
@@ -530,6 +548,17 @@ mod tests {
             - battery usable: lead-acid 50 %, lithium 80 % (common practice), 2 times
             - battery charge-limit: flooded and gel 0.2, AGM 0.3, lithium 0.5 A for each Ah (common practice), 2 times
             - load minimum: 10.5 V in a 12 V system, as an advice (common practice), 3 times"#]].assert_eq(&assumed(&Plan::of_text(CURLEW)).plain());
+    }
+
+    #[test]
+    fn a_law_for_petrol_boats_says_so_on_another() {
+        let summary = |fuel: &str| {
+            let text = format!("boat b system 12 V rules us-cfr-183 {fuel}\n");
+            summary(&Plan::of_text(&text)).doc().plain()
+        };
+        let said = "written for petrol boats";
+        assert!(summary("fuel diesel").contains(said));
+        assert!(!summary("fuel petrol").contains(said) && !summary("").contains(said));
     }
 
     #[test]

@@ -102,6 +102,26 @@ fn facts_that_are_lacking() {
 }
 
 #[test]
+fn names_that_fit_the_fact() {
+    let bars = "busbar plus positive 9 A posts 2\nbusbar minus negative 9 A posts 2\n";
+    check(
+        &format!("{bars}panel p\n    returns $0"),
+        9,
+        &expect!["minus — busbar"],
+    );
+    check(
+        "battery a agm 5 Ah\nfuse f blade 5 A\nbattery b like $0",
+        9,
+        &expect!["a — battery"],
+    );
+    check(
+        "block engine\nbond hull\nalternator g 50 A earthed $0",
+        9,
+        &expect!["engine — block"],
+    );
+}
+
+#[test]
 fn values_and_units() {
     check(
         "load l pump\n    minimum $0",

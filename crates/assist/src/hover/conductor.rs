@@ -80,6 +80,13 @@ pub(super) fn doc(plan: &Plan, index: u32) -> Doc {
     if let Some(ampacity) = &cable.ampacity {
         doc.list(steps(ampacity));
     }
+    if let Some(published) = &cable.published {
+        let may = phrase::amps(published.value.0);
+        doc.say(format!(
+            "That is from memory; by the published table it may carry {may}:"
+        ));
+        doc.list(steps(published));
+    }
     doc.say(lies(plan, conductor, cable));
     doc.say(protection(plan, index));
     doc
@@ -224,7 +231,7 @@ fn formula(plan: &Plan, index: u32, conductor: &Conductor, rows: &[Row]) -> Stri
     format!(
         "In {}: {worked} ({}).{row}",
         most.moment,
-        formula.constant.citation()
+        phrase::cited(&formula.constant)
     )
 }
 
@@ -314,7 +321,11 @@ fn allowed(plan: &Plan, index: u32) -> String {
     ceiling
         .filter(|amps| amps.is_finite())
         .map_or_else(String::new, |amps| {
-            format!(", {} are allowed", phrase::amps(amps))
+            format!(
+                "; {} are allowed, {}",
+                phrase::amps(amps),
+                phrase::ceiling(plan)
+            )
         })
 }
 

@@ -3,7 +3,7 @@
 use expect_test::{Expect, expect};
 
 use super::hover;
-use crate::fixture::{curlew_at, pointed};
+use crate::fixture::{CURLEW, curlew_at, pointed};
 
 /// The hover over the place `by` bytes into the first `words` of the example.
 fn check(words: &str, by: usize, expected: &Expect) {
@@ -44,7 +44,7 @@ fn a_conductor_in_the_engine_bay() {
             everything          9.2 A  0.001 V, 0.01 %  0.001 V, 0.01 %
             fresh-pump alone      7 A  0.001 V, 0.01 %
 
-            In everything: 0.0164 × 9.2 A × 0.15 m / 16 mm² = 0.00141 V (ISO 13297:2020, Annex C (two quotations)).
+            In everything: 0.0164 × 9.2 A × 0.15 m / 16 mm² = 0.00141 V (ISO 13297:2020, Annex C; two quotations).
 
             It has to carry 9.2 A, in everything. It may carry 102 A:
 
@@ -76,7 +76,7 @@ fn what_back_made() {
             everything            1.2 A  0.079 V, 0.66 %  0.149 V, 1.25 %
             cabin-lights alone    1.2 A  0.079 V, 0.66 %
 
-            In evening: 0.0164 × 1.2 A × 6 m / 1.5 mm² = 0.0787 V (ISO 13297:2020, Annex C (two quotations)).
+            In evening: 0.0164 × 1.2 A × 6 m / 1.5 mm² = 0.0787 V (ISO 13297:2020, Annex C; two quotations).
 
             It has to carry 1.2 A, in cabin-lights alone. It may carry 25 A:
 
@@ -84,7 +84,7 @@ fn what_back_made() {
 
             It lies at 25 °C, the boat's.
 
-            A return, protected by cabin-panel way 1, fuse 5 A of a circuit that comes home through it: 5 A can flow for ever, 25 A are allowed."#]],
+            A return, protected by cabin-panel way 1, fuse 5 A of a circuit that comes home through it: 5 A can flow for ever; 25 A are allowed, 100 % of what it may carry (UK small commercial vessel code, 8.2.4; one quotation)."#]],
     );
     check(
         "back\n\nmulticore",
@@ -100,7 +100,7 @@ fn what_back_made() {
             everything            7 A  0.230 V, 1.91 %   0.300 V, 2.5 %
             fresh-pump alone      7 A  0.230 V, 1.91 %
 
-            In evening: 0.0164 × 7 A × 5 m / 2.5 mm² = 0.23 V (ISO 13297:2020, Annex C (two quotations)).
+            In evening: 0.0164 × 7 A × 5 m / 2.5 mm² = 0.23 V (ISO 13297:2020, Annex C; two quotations).
 
             It has to carry 7 A, in fresh-pump alone. It may carry 35 A:
 
@@ -108,7 +108,7 @@ fn what_back_made() {
 
             It lies at 25 °C, the boat's.
 
-            A return, protected by cabin-panel way 2, fuse 10 A of a circuit that comes home through it: 10 A can flow for ever, 35 A are allowed."#]],
+            A return, protected by cabin-panel way 2, fuse 10 A of a circuit that comes home through it: 10 A can flow for ever; 35 A are allowed, 100 % of what it may carry (UK small commercial vessel code, 8.2.4; one quotation)."#]],
     );
 }
 
@@ -151,34 +151,34 @@ fn a_load_with_its_whole_circuit() {
         "fresh-pump \"",
         1,
         &expect![[r#"
-        [fresh-pump]
-        load fresh-pump Fresh-water pump
+            [fresh-pump]
+            load fresh-pump Fresh-water pump
 
-        It takes 7 A.
+            It takes 7 A.
 
-        Its way from the source and back, evening:
+            Its way from the source and back, evening:
 
-        way                           current  lost here     left
-        house-1 +                                         12.00 V
-        16 mm² red 0.15 m               8.2 A    0.001 V  12.00 V
-        house-fuse 80 A                 8.2 A             12.00 V
-        16 mm² red 0.4 m                8.2 A    0.003 V  12.00 V
-        house-isolator                  8.2 A             12.00 V
-        16 mm² red 7 m                  8.2 A    0.059 V  11.94 V
-        cabin-panel way 2, fuse 10 A      7 A             11.94 V
-        twin 2.5 mm² 5 m                  7 A    0.230 V  11.71 V
-        fresh-pump 7 A                    7 A             11.71 V
-        twin 2.5 mm² 5 m                  7 A    0.230 V  11.48 V
-        16 mm² black 7.5 m              8.2 A    0.063 V  11.41 V
+            way                           current  lost here     left
+            house-1 +                                         12.00 V
+            16 mm² red 0.15 m               8.2 A    0.001 V  12.00 V
+            house-fuse 80 A                 8.2 A             12.00 V
+            16 mm² red 0.4 m                8.2 A    0.003 V  12.00 V
+            house-isolator                  8.2 A             12.00 V
+            16 mm² red 7 m                  8.2 A    0.059 V  11.94 V
+            cabin-panel way 2, fuse 10 A      7 A             11.94 V
+            twin 2.5 mm² 5 m                  7 A    0.230 V  11.71 V
+            fresh-pump 7 A                    7 A             11.71 V
+            twin 2.5 mm² 5 m                  7 A    0.230 V  11.48 V
+            16 mm² black 7.5 m              8.2 A    0.063 V  11.41 V
 
-        By the rule 0.586 V are lost on the way and back, 4.88 %; 11.41 V are left. The limit is 10 %. As wired, from a battery half charged, it gets 11.44 V.
+            By the rule 0.586 V are lost on the way and back, 4.88 %; 11.41 V are left. The limit is 10 % (ABYC E-11, other lighting and non-critical circuits; two quotations). As wired, from a battery half charged, it gets 11.44 V.
 
-        by the rule  current    volts    lost
-        evening          7 A  11.41 V  4.88 %
-        everything       7 A  11.40 V  5.01 %
-        alone            7 A  11.43 V  4.73 %
+            by the rule  current    volts    lost
+            evening          7 A  11.41 V  4.88 %
+            everything       7 A  11.40 V  5.01 %
+            alone            7 A  11.43 V  4.73 %
 
-        It needs at least 11 V."#]],
+            It needs at least 11 V."#]],
     );
 }
 
@@ -293,12 +293,12 @@ fn things_that_are_no_parts() {
         "engine-bay engine-space",
         1,
         &expect![[r#"
-        [engine-bay]
-        place engine-bay
+            [engine-bay]
+            place engine-bay
 
-        An engine space: 50 °C (33 CFR 183.425, Table 5, note 1 (two quotations)).
+            An engine space: 50 °C (33 CFR 183.425, Table 5, note 1; two quotations).
 
-        4 conductors name it."#]],
+            4 conductors name it."#]],
     );
     check(
         "evening \"",
@@ -387,4 +387,66 @@ fn a_title_is_never_markup() {
 fn a_finding_that_is_allowed() {
     let shown = over("load l pump 5 A\n    allow excess-dr$0op up to 12 % \"short\"\n");
     assert!(shown.contains("excess-drop"), "{shown}");
+}
+
+#[test]
+fn a_hover_as_markdown() {
+    let here = curlew_at("1.5 mm2 red 4 m", 0);
+    let shown = hover(&here.plan, 0, here.at).unwrap().doc.markdown();
+    expect![[r#"
+        ### 1.5 mm² red 4 m
+
+        From cabin-panel way 1 to lights-switch feed, mark `lights+1`, a made mark.
+
+        | by the rule | current | lost here | up to here |
+        | :-- | --: | --: | --: |
+        | evening | 1.2 A | 0.052 V, 0.44 % | 0.116 V, 0.97 % |
+        | passage | 1.2 A | 0.052 V, 0.44 % | 0.068 V, 0.57 % |
+        | everything | 1.2 A | 0.052 V, 0.44 % | 0.124 V, 1.03 % |
+        | cabin-lights alone | 1.2 A | 0.052 V, 0.44 % |  |
+
+        In evening: 0.0164 × 1.2 A × 4 m / 1.5 mm² = 0.0525 V (ISO 13297:2020, Annex C; two quotations).
+
+        It has to carry 1.2 A, in cabin-lights alone. It may carry **25 A**:
+
+        - 16 AWG row, the next below 1.5 mm², 105 °C column: 25 A (33 CFR 183.425, Table 5; two quotations)
+
+        It lies at 25 °C, the boat's.
+
+        Protected by cabin-panel way 1, fuse 5 A: into a short 5 A can flow for ever; 25 A are allowed, 100 % of what it may carry (UK small commercial vessel code, 8.2.4; one quotation).
+
+        1.5 mm²: nearest to 16 AWG (1.31 mm²); made next to it: 1 mm² and 2.5 mm²."#]].assert_eq(&shown);
+}
+
+#[test]
+fn a_limit_from_memory_has_the_published_one_beside_it() {
+    let text = CURLEW.replace("    ambient 25 C", "    ambient 25 C\n    rules iso-13297");
+    let here = pointed(&text.replace("1.5 mm2 red 4 m", "1.5 mm2 r$0ed 4 m"));
+    let shown = hover(&here.plan, 0, here.at).unwrap().doc.plain();
+    expect![[r#"
+        1.5 mm² red 4 m
+
+        From cabin-panel way 1 to lights-switch feed, mark lights+1, a made mark.
+
+        by the rule         current        lost here       up to here
+        evening               1.2 A  0.052 V, 0.44 %  0.116 V, 0.97 %
+        passage               1.2 A  0.052 V, 0.44 %  0.068 V, 0.57 %
+        everything            1.2 A  0.052 V, 0.44 %  0.124 V, 1.03 %
+        cabin-lights alone    1.2 A  0.052 V, 0.44 %
+
+        In evening: 0.0164 × 1.2 A × 4 m / 1.5 mm² = 0.0525 V (ISO 13297:2020, Annex C; two quotations).
+
+        It has to carry 1.2 A, in cabin-lights alone. It may carry 25 A:
+
+        - 1.5 mm², 105 °C column: 25 A (ISO 13297:2020, Annex A, Table A.1; from memory)
+
+        That is from memory; by the published table it may carry 25 A:
+
+        - 16 AWG row, the next below 1.5 mm², 105 °C column: 25 A (33 CFR 183.425, Table 5; two quotations)
+
+        It lies at 25 °C, the boat's.
+
+        Protected by cabin-panel way 1, fuse 5 A: into a short 5 A can flow for ever; 25 A are allowed, 100 % of what it may carry (ISO 13297:2020, 13.1.5 (of its part on alternating current); one quotation).
+
+        red: the colour red, RD in IEC 60757."#]].assert_eq(&shown);
 }

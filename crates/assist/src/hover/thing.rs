@@ -50,7 +50,11 @@ pub(super) fn place(plan: &Plan, index: u32) -> Doc {
         (Some(celsius), _) => format!("{} °C.", ampwright_notation::units::plain(celsius)),
         (None, true) => {
             let engine = rules.engine_space();
-            format!("An engine space: {} ({}).", engine.value, engine.citation())
+            format!(
+                "An engine space: {} ({}).",
+                engine.value,
+                phrase::cited(&engine)
+            )
         }
         (None, false) => "As warm as the boat's ambient.".to_owned(),
     };
