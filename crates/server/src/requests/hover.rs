@@ -25,17 +25,22 @@ fn hover(snapshot: &Snapshot, params: &HoverParams, cancel: &CancelToken) -> Res
     };
     let found = ampwright_assist::hover::hover(&computed.plan, file, byte);
     Ok(found.map(|found| Hover {
-        contents: HoverContents::Markup(markup(snapshot, &found.doc)),
+        contents: HoverContents::Markup(markup(
+            snapshot,
+            "/textDocument/hover/contentFormat",
+            &found.doc,
+        )),
         range: Some(asked.range(found.at.range)),
     }))
 }
 
-/// Markdown where the client takes it, else plain text.
-fn markup(snapshot: &Snapshot, doc: &ampwright_assist::Doc) -> MarkupContent {
-    if snapshot
-        .support
-        .lists("/textDocument/hover/contentFormat", "markdown")
-    {
+/// Markdown where the client takes it at this place of its capabilities, else plain text.
+pub(super) fn markup(
+    snapshot: &Snapshot,
+    formats: &str,
+    doc: &ampwright_assist::Doc,
+) -> MarkupContent {
+    if snapshot.support.lists(formats, "markdown") {
         return MarkupContent {
             kind: MarkupKind::Markdown,
             value: doc.markdown(),

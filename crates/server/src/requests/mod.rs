@@ -4,6 +4,7 @@
 //! it may not write to anything but the client. It is answered for at once when it is cancelled,
 //! and asks its token wherever it works long.
 
+mod completion;
 mod findings;
 mod formatting;
 mod hover;
@@ -23,6 +24,7 @@ pub(crate) fn table() -> Table<Snapshot> {
         rename::register,
         outline::register,
         formatting::register,
+        completion::register,
     ];
     groups
         .into_iter()
