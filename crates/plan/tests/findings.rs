@@ -239,3 +239,14 @@ fn what_can_hurt_carries_a_caution() {
         assert!(entry.caution.is_some(), "{}", entry.word);
     }
 }
+
+#[test]
+fn the_pairs_stand_in_the_written_form() {
+    for entry in REGISTRY {
+        for file in ["shows.boat", "mended.boat"] {
+            let text = text(entry.code, file);
+            let written = ampwright_notation::format::format(&File::parse(&text));
+            assert_eq!(written, text, "{}/{file}", entry.word);
+        }
+    }
+}
