@@ -25,8 +25,15 @@ def workspace(tmp_path_factory):
 
 @pytest_lsp.fixture(config=ClientServerConfig(server_command=["ampwright", "serve", "--stdio"]))
 async def client(lsp_client: LanguageClient, workspace):
+    @lsp_client.feature(types.CLIENT_REGISTER_CAPABILITY)
+    def _(_parameters: types.RegistrationParams):
+        return None
+
+    capabilities = client_capabilities("visual-studio-code")
+    # A client that says it fetches findings is not sent any: here they are to be sent.
+    capabilities.text_document.diagnostic = None
     parameters = types.InitializeParams(
-        capabilities=client_capabilities("visual-studio-code"),
+        capabilities=capabilities,
         root_uri=workspace.as_uri(),
         workspace_folders=[types.WorkspaceFolder(uri=workspace.as_uri(), name="workspace")],
     )
@@ -64,6 +71,7 @@ async def changed(client, uri, version, text):
         )
     )
     await client.wait_for_notification(types.TEXT_DOCUMENT_PUBLISH_DIAGNOSTICS)
+    assert client.diagnostics[uri] is not None
 
 
 @pytest.mark.asyncio
