@@ -56,8 +56,11 @@ pub enum Growth {
     Parallel(f64),
     /// A second battery beside the first that nothing joins to it yet.
     Unlinked,
-    /// A bank of its own, joined to the first by an emergency link that is open at rest.
+    /// A bank of its own behind a fuse of so many A, joined to the first by an emergency link that
+    /// is open at rest.
     Emergency(u32),
+    /// The same, but its isolator is closed at rest.
+    Beside(u32),
     /// A bar in the middle of this conductor of the main run.
     Bar(usize),
 }
@@ -128,6 +131,7 @@ pub fn growth() -> impl Strategy<Value = Growth> {
         (20u32..150).prop_map(|cm| Growth::Parallel(f64::from(cm) / 100.0)),
         Just(Growth::Unlinked),
         select(vec![50, 100, 200]).prop_map(Growth::Emergency),
+        select(vec![50, 100, 200]).prop_map(Growth::Beside),
         (0usize..3).prop_map(Growth::Bar),
     ]
 }
@@ -257,10 +261,10 @@ impl Growth {
                 vec![second, link('+', "red"), link('-', "black")]
             }
             Self::Unlinked => vec![second],
-            Self::Emergency(amps) => vec![
+            Self::Emergency(amps) | Self::Beside(amps) => vec![
                 second,
                 format!("fuse link-fuse bolt-down {amps} A\n"),
-                "isolator emergency 300 A normally-open\n".to_owned(),
+                format!("isolator emergency 300 A{}\n", if matches!(self, Self::Beside(_)) { "" } else { " normally-open" }),
                 "run emergency\n    second +\n    35 mm2 red 0.15 m mark E0\n    link-fuse\n    35 mm2 red 0.5 m mark E1\n    emergency\n    35 mm2 red 0.5 m mark E2\n    panel\n"
                     .to_owned(),
                 "run emergency-return\n    negative\n    35 mm2 black 1 m mark E3\n    second -\n".to_owned(),
