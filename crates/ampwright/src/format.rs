@@ -77,9 +77,9 @@ fn beside(path: &Path) -> PathBuf {
     path.with_file_name(name)
 }
 
-/// The difference by whole lines, in the form that `patch` reads, without lines round it.
+/// The difference by whole lines in the form of a patch, without lines round it.
 fn difference(path: &str, text: &str, edits: &[Edit], out: &mut dyn Write) -> io::Result<()> {
-    writeln!(out, "--- {path}\n+++ {path}, in the written form")?;
+    writeln!(out, "--- {path}\n+++ {path}")?;
     let mut shift = 0isize;
     for (range, new) in hunks(text, edits) {
         let line = text[..range.start].matches('\n').count() + 1;
@@ -167,7 +167,7 @@ mod tests {
         let text = "boat b\n  system 12  V\n    ambient 25 C\n\tdrop 5%\n";
         assert_eq!(
             shown(text),
-            "--- a.boat\n+++ a.boat, in the written form\n@@ -2 +2 @@\n-  system 12  V\n+    system 12 V\n@@ -4 +4 @@\n-␉drop 5%\n+    drop 5 %\n"
+            "--- a.boat\n+++ a.boat\n@@ -2 +2 @@\n-  system 12  V\n+    system 12 V\n@@ -4 +4 @@\n-␉drop 5%\n+    drop 5 %\n"
         );
     }
 
@@ -176,7 +176,7 @@ mod tests {
         let text = "boat b\n    system 12 V\n\n\n\nplace locker\n";
         assert_eq!(
             shown(text),
-            "--- a.boat\n+++ a.boat, in the written form\n@@ -4,2 +3,0 @@\n-\n-\n"
+            "--- a.boat\n+++ a.boat\n@@ -4,2 +3,0 @@\n-\n-\n"
         );
     }
 }

@@ -73,6 +73,8 @@ fn a_missing_fuse_is_underlined_and_its_fuse_pointed_at() {
 
         6 defaults used where the plan says nothing, 12 times in all.
 
+        More about a finding: ampwright explain unfused-run
+
         This plan is computed from what is written in it. Local codes rule, and a licensed or competent person checks the work before it is live.
         exit 1
     "#]].assert_eq(&transcript(&root(), &["check", "tests/plans/dunlin-fuse-far.boat"]));
@@ -112,6 +114,8 @@ fn several_plans_have_a_line_each() {
         tests/plans/dunlin-fuse-far.boat: 1 error
         tests/plans/dunlin.boat: no findings
         tests/plans/four-batteries.boat: no findings
+
+        More about a finding: ampwright explain unfused-run
 
         This plan is computed from what is written in it. Local codes rule, and a licensed or competent person checks the work before it is live.
         exit 1
@@ -271,6 +275,8 @@ fn files_without_a_boat_are_parts() {
 
         slip.boat: 1 error
         left-over.boat: part of no plan, and so not checked: no boat in it, and no plan here uses it
+
+        More about a finding: ampwright explain unknown-kind
 
         This plan is computed from what is written in it. Local codes rule, and a licensed or competent person checks the work before it is live.
         exit 1

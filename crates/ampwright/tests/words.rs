@@ -80,26 +80,26 @@ fn a_pump_is_followed_through_the_evening() {
             "evening",
         ],
         &expect![[r#"
-        fresh-pump, evening
+            fresh-pump, evening
 
-        step                          current  lost here  up to here  of nominal     left  as wired     lost  left, as wired
-        house-1 +                                            0.000 V         0 %  12.00 V                            12.27 V
-        25 mm² red 0.15 m              14.7 A    0.001 V     0.001 V      0.01 %  12.00 V    14.7 A  0.005 V         12.26 V
-        house-fuse 80 A                14.7 A                0.001 V      0.01 %  12.00 V    14.7 A  0.018 V         12.24 V
-        25 mm² red 0.4 m               14.7 A    0.004 V     0.005 V      0.04 %  11.99 V    14.7 A  0.008 V         12.24 V
-        house-isolator                 14.7 A                0.005 V      0.04 %  11.99 V    14.7 A  0.003 V         12.23 V
-        25 mm² red 7 m                 14.7 A    0.068 V     0.073 V      0.61 %  11.93 V    14.7 A  0.095 V         12.14 V
-        cabin-panel way 2, fuse 10 A      7 A                0.073 V      0.61 %  11.93 V       7 A  0.070 V         12.07 V
-        twin 2.5 mm² 5 m                  7 A    0.230 V     0.302 V      2.52 %  11.70 V       7 A  0.294 V         11.77 V
-        fresh-pump 7 A                    7 A                0.302 V      2.52 %  11.70 V       7 A                  11.77 V
-        twin 2.5 mm² 5 m                  7 A    0.230 V     0.532 V      4.43 %  11.47 V       7 A  0.294 V         11.48 V
-        cabin-negative                                       0.532 V      4.43 %  11.47 V                            11.48 V
-        25 mm² black 7.5 m             14.7 A    0.072 V     0.604 V      5.04 %  11.40 V    14.7 A  0.101 V         11.38 V
-        house-2 -                                            0.604 V      5.04 %  11.40 V                            11.38 V
+            step                          current  lost here  up to here  of nominal     left  as wired     lost  left, as wired
+            house-1 +                                            0.000 V         0 %  12.00 V                            12.27 V
+            25 mm² red 0.15 m              14.7 A    0.001 V     0.001 V      0.01 %  12.00 V    14.7 A  0.005 V         12.26 V
+            house-fuse 80 A                14.7 A                0.001 V      0.01 %  12.00 V    14.7 A  0.018 V         12.24 V
+            25 mm² red 0.4 m               14.7 A    0.004 V     0.005 V      0.04 %  11.99 V    14.7 A  0.008 V         12.24 V
+            house-isolator                 14.7 A                0.005 V      0.04 %  11.99 V    14.7 A  0.003 V         12.23 V
+            25 mm² red 7 m                 14.7 A    0.068 V     0.073 V      0.61 %  11.93 V    14.7 A  0.095 V         12.14 V
+            cabin-panel way 2, fuse 10 A      7 A                0.073 V      0.61 %  11.93 V       7 A  0.070 V         12.07 V
+            twin 2.5 mm² 5 m                  7 A    0.230 V     0.302 V      2.52 %  11.70 V       7 A  0.294 V         11.77 V
+            fresh-pump 7 A                    7 A                0.302 V      2.52 %  11.70 V       7 A                  11.77 V
+            twin 2.5 mm² 5 m                  7 A    0.230 V     0.532 V      4.43 %  11.47 V       7 A  0.294 V         11.48 V
+            cabin-negative                                       0.532 V      4.43 %  11.47 V                            11.48 V
+            25 mm² black 7.5 m             14.7 A    0.072 V     0.604 V      5.04 %  11.40 V    14.7 A  0.101 V         11.38 V
+            house-2 -                                            0.604 V      5.04 %  11.40 V                            11.38 V
 
-        By the rule 0.604 V are lost on the way and back, 5.04 %; 11.40 V are left. The limit is 10 %. As wired, from a battery half charged, it gets 11.38 V.
-        exit 0
-    "#]],
+            By the rule 0.604 V are lost on the way and back, 5.04 %; 11.40 V are left. The limit is 10 % (ABYC E-11, other lighting and non-critical circuits; two quotations). As wired, from a battery half charged, it gets 11.38 V.
+            exit 0
+        "#]],
     );
 }
 

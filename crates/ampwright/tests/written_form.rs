@@ -27,7 +27,7 @@ fn the_difference_changes_nothing() {
     let folder = Folder::with(&[("b.boat", UNTIDY)]);
     expect![[r#"
         --- b.boat
-        +++ b.boat, in the written form
+        +++ b.boat
         @@ -2 +2 @@
         -  system 12  V   # twelve
         +    system 12 V # twelve

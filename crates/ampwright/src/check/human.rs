@@ -41,6 +41,10 @@ pub(super) fn print(result: &Result, colour: bool, out: &mut dyn Write) -> io::R
     for (path, why) in &result.unread {
         writeln!(out, "{path}: cannot be read: {}", visible(why))?;
     }
+    if let Some(finding) = gravest_of_all(result) {
+        let code = finding.code.word();
+        writeln!(out, "\nMore about a finding: ampwright explain {code}")?;
+    }
     if !result.plans.is_empty() {
         writeln!(out, "\n{}", super::CAUTION)?;
     }
@@ -71,6 +75,13 @@ fn plan(
     } else {
         super::summary::line(checked, &texts.path(0), out)
     }
+}
+
+/// The first of the gravest findings that nobody has accepted.
+fn gravest_of_all(result: &Result) -> Option<&Finding> {
+    let findings = result.plans.iter().flat_map(|plan| &plan.plan.findings);
+    let open = findings.filter(|finding| finding.accepted.is_none());
+    open.min_by_key(|finding| std::cmp::Reverse(finding.severity))
 }
 
 /// The findings to show, in the order of the text; where there are too many, the gravest of them.

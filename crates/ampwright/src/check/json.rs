@@ -1,12 +1,18 @@
 //! One JSON document, for programs; `check --help` describes it. Its keys are sorted.
 
-use std::io::{self, Write};
+use std::{
+    fmt::Write as _,
+    io::{self, Write},
+};
 
 use ampwright_plan::{Finding, Plan, Site};
 use serde_json::{Value, json};
 
 use super::{Checked, Counts, Result};
-use crate::texts::{Place, Texts};
+use crate::{
+    texts::{Place, Texts},
+    visible::shown,
+};
 
 pub(super) fn print(result: &Result, out: &mut dyn Write) -> io::Result<()> {
     let unread = |(path, why): &(String, String)| json!({ "path": path, "why": why });
@@ -16,8 +22,25 @@ pub(super) fn print(result: &Result, out: &mut dyn Write) -> io::Result<()> {
         "unread": result.unread.iter().map(unread).collect::<Vec<_>>(),
         "caution": super::CAUTION,
     });
-    serde_json::to_writer_pretty(&mut *out, &document)?;
-    writeln!(out)
+    let text = serde_json::to_string_pretty(&document)?;
+    writeln!(out, "{}", escaped(&text))
+}
+
+/// The document with everything escaped that a terminal could obey; JSON itself lets some of it stand.
+fn escaped(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    let mut units = [0; 2];
+    for c in text.chars() {
+        if c == '\n' || shown(c) == c {
+            out.push(c);
+        } else {
+            for unit in c.encode_utf16(&mut units) {
+                // Writing to a string cannot fail.
+                let _ = write!(out, "\\u{unit:04x}");
+            }
+        }
+    }
+    out
 }
 
 fn plan(checked: &Checked) -> Value {
@@ -77,4 +100,17 @@ fn at(texts: &Texts<'_>, site: Site) -> Value {
         "end": place(end),
         "bytes": [range.start, range.end],
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::escaped;
+
+    #[test]
+    fn what_a_terminal_could_obey_is_escaped() {
+        assert_eq!(
+            escaped("\"\u{9b}2J\u{202e}möwe\u{e0001}\""),
+            r#""\u009b2J\u202emöwe\udb40\udc01""#
+        );
+    }
 }
