@@ -7,7 +7,7 @@ use proptest::prelude::*;
 use crate::{
     complete, definition, explain,
     fixture::CURLEW,
-    folding, format, highlight, hover, references, rename, selection, summary, symbols,
+    folding, format, hierarchy, highlight, hover, references, rename, selection, summary, symbols,
     way::{Way, When, worst},
 };
 
@@ -40,6 +40,10 @@ fn ask(plan: &Plan, offset: usize) {
     for range in selection::selections(plan, 0, offset) {
         assert!(range.start <= last.start && last.end <= range.end);
         last = range;
+    }
+    if let Some(item) = hierarchy::item(plan, 0, offset) {
+        hierarchy::fed_by(plan, item.part);
+        hierarchy::feeds(plan, item.part);
     }
     format::indent_after(plan, 0, offset);
     format::range(plan, 0, &(offset..offset));

@@ -28,6 +28,7 @@ pub mod doc;
 pub mod explain;
 pub mod folding;
 pub mod format;
+pub mod hierarchy;
 pub mod highlight;
 pub mod hover;
 pub mod names;
