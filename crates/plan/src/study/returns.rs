@@ -60,7 +60,11 @@ pub(super) fn returns(
     sustained: impl Fn(&Root) -> Vec<Option<Sustained>>,
 ) -> Returns {
     let mut answer: Returns = vec![None; circuit.wiring.conductors.len()];
-    for root in roots {
+    let is_wired = |root: &&Root| {
+        let mut ends = root.bottoms.iter();
+        ends.any(|&node| circuit.wiring.conductors_at(node).next().is_some())
+    };
+    for root in roots.iter().filter(is_wired) {
         for_root(circuit, root, &sustained(root), &mut answer);
     }
     answer

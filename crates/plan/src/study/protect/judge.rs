@@ -2,6 +2,7 @@
 
 use ampwright_electrics::{flow::Sustained, rules::Lie};
 use petgraph::graph::NodeIndex;
+use rustc_hash::FxHashMap;
 
 use super::{Exceeded, Protection, Unfused, taps::Tap};
 use crate::{
@@ -15,6 +16,9 @@ use crate::{
     },
     wiring::Link,
 };
+
+/// The post at which a way begins and the first conductor that leaves it, if any does.
+type Leaving = (NodeIndex, Option<u32>);
 
 /// Holds every live conductor against what protects it.
 pub(super) struct Judge<'a> {
@@ -215,8 +219,10 @@ impl<'a> Judge<'a> {
     fn group_unfused(&self, bare: Vec<u32>) -> Vec<Unfused> {
         let mut groups: std::collections::BTreeMap<(usize, u32), Vec<u32>> =
             std::collections::BTreeMap::new();
+        let mut known = FxHashMap::default();
         for index in bare {
-            groups.entry(self.root_of(index)).or_default().push(index);
+            let root = self.root_of(index, &mut known);
+            groups.entry(root).or_default().push(index);
         }
         groups
             .into_iter()
@@ -281,7 +287,7 @@ impl<'a> Judge<'a> {
 
     /// The post and the first conductor by which the way to a conductor leaves it; links of the
     /// bank and the cranking feed are part of the post.
-    fn root_of(&self, index: u32) -> (usize, u32) {
+    fn root_of(&self, index: u32, known: &mut FxHashMap<NodeIndex, Leaving>) -> (usize, u32) {
         let wired = &self.circuit.wiring.conductors[index as usize];
         let near = [wired.from, wired.to]
             .into_iter()
@@ -292,17 +298,33 @@ impl<'a> Judge<'a> {
                 at(a).total_cmp(&at(b))
             })
             .unwrap_or(wired.from);
-        let mut root = (near.index(), index);
-        for (edge, from) in way_to(self.unfused, near) {
-            match self.circuit.conductor_of(edge) {
-                Some(conductor) if self.circuit.banks.link_of[conductor as usize].is_some() => {
-                    return (from.index(), root.1);
-                }
-                Some(conductor) => root = (from.index(), conductor),
-                None => root.0 = from.index(),
+        let (post, first) = self.leaving(near, known);
+        (post.index(), first.unwrap_or(index))
+    }
+
+    /// Where the way to a node leaves a post. What was found for the nodes on the way is kept, or
+    /// a long run without a device would be walked once for each of its conductors.
+    fn leaving(&self, node: NodeIndex, known: &mut FxHashMap<NodeIndex, Leaving>) -> Leaving {
+        let mut passed: Vec<(NodeIndex, Option<u32>)> = Vec::new();
+        let mut at = node;
+        for (edge, from) in way_to(self.unfused, node) {
+            if known.contains_key(&at) {
+                break;
             }
+            let conductor = self.circuit.conductor_of(edge);
+            if conductor.is_some_and(|index| self.circuit.banks.link_of[index as usize].is_some()) {
+                known.insert(at, (from, None));
+                break;
+            }
+            passed.push((at, conductor));
+            at = from;
         }
-        root
+        let mut leaving = known.get(&at).copied().unwrap_or((at, None));
+        for (node, conductor) in passed.into_iter().rev() {
+            leaving.1 = leaving.1.or(conductor);
+            known.insert(node, leaving);
+        }
+        leaving
     }
 
     /// The protective device nearest to a post that these conductors lead to.
