@@ -223,20 +223,32 @@ fn loads_that_nothing_feeds() {
     );
 }
 
-#[test]
-fn a_chain_of_a_hundred_thousand_stops() {
+/// A chain of stops from the battery to a load, behind what stands first.
+fn chain(first: &str) -> String {
     let (mut joints, mut stops) = (String::new(), String::new());
     for at in 0..100_000 {
         // Writing to a string cannot fail.
         let _ = writeln!(joints, "joint j{at}");
         let _ = writeln!(stops, "    2.5 mm2 red 0.01 m\n    j{at}");
     }
-    found(
-        &format!(
-            "{POWER}load l 2 A\n{joints}run r\n    h +\n    2.5 mm2 red 0.1 m\n    f\n{stops}    2.5 mm2 red 1 m\n    l\n    back black to h -\n"
-        ),
-        "excess-drop",
-    );
+    format!(
+        "{POWER}load l 2 A\n{joints}run r\n    h +\n{first}{stops}    2.5 mm2 red 1 m\n    l\n    back black to h -\n"
+    )
+}
+
+#[test]
+fn a_chain_of_a_hundred_thousand_stops() {
+    found(&chain("    2.5 mm2 red 0.1 m\n    f\n"), "excess-drop");
+    found(&chain(""), "unfused-run");
+}
+
+#[test]
+fn a_chain_of_likes() {
+    let mut text = String::from("boat b\n    system 12 V\nbattery a-0 agm 100 Ah\n");
+    for at in 1..20_000 {
+        let _ = writeln!(text, "battery a-{at} like a-{}", at - 1);
+    }
+    found(&text, "unwired-part");
 }
 
 #[test]
