@@ -52,14 +52,13 @@ impl Space {
     }
 
     fn add(&mut self, named: Named) -> Result<(), ThingRef> {
-        match self.by_name.get(&named.name) {
-            Some(&first) => Err(self.list[first as usize].thing),
-            None => {
-                self.by_name
-                    .insert(named.name.clone(), self.list.len() as u32);
-                self.list.push(named);
-                Ok(())
-            }
+        if let Some(&first) = self.by_name.get(&named.name) {
+            Err(self.list[first as usize].thing)
+        } else {
+            self.by_name
+                .insert(named.name.clone(), self.list.len() as u32);
+            self.list.push(named);
+            Ok(())
         }
     }
 }

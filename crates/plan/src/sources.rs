@@ -58,6 +58,9 @@ pub type Reader<'a> = dyn Fn(&str) -> Result<Arc<File>, String> + 'a;
 
 impl Sources {
     /// The root and everything it uses.
+    ///
+    /// # Errors
+    /// The root itself cannot be read; the reader's own words.
     pub fn gather(root: &str, read: &Reader<'_>) -> Result<Self, String> {
         let file = read(root)?;
         let mut sources = Self {

@@ -104,9 +104,8 @@ run feed
 fn one_missing_device_before_many_circuits_is_one_finding() {
     let mut text = FEED.replace("    main\n    16 mm2 red 0.4 m\n", "");
     for lamp in 1..=8 {
-        text.push_str(&format!(
-            "load lamp-{lamp} lighting 5 W\nrun lamp-{lamp}\n    positive\n    2.5 mm2 red 4 m\n    lamp-{lamp}\n    back black to negative\n"
-        ));
+        let circuit = "load lamp-N lighting 5 W\nrun lamp-N\n    positive\n    2.5 mm2 red 4 m\n    lamp-N\n    back black to negative\n";
+        text.push_str(&circuit.replace('N', &lamp.to_string()));
     }
     check(&[BASE, &text], &["error unfused-run on 16 mm2 red 5 m"]);
 }

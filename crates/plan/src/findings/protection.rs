@@ -1,5 +1,7 @@
 //! The family *protection*: what interrupts a fault, and what disconnects the boat.
 
+use std::fmt::Write;
+
 use ampwright_notation::{Key, Kind};
 use petgraph::graph::NodeIndex;
 use rustc_hash::FxHashSet;
@@ -58,11 +60,12 @@ fn unfused_run(desk: &Desk<'_>, unfused: &Unfused) -> Finding {
         .lost
         .map(|(contact, metres)| (&plan.wiring.contacts[contact as usize], metres));
     if let Some((contact, metres)) = lost {
-        message.push_str(&format!(
-            " {} stands {} from the post: move it to within {allowed}.",
-            capital(&desk.circuit.contact_name(contact)),
-            say::metres(metres),
-        ));
+        let name = capital(&desk.circuit.contact_name(contact));
+        let stands = say::metres(metres);
+        let _ = write!(
+            message,
+            " {name} stands {stands} from the post: move it to within {allowed}."
+        );
     }
     let severity = unfused.severity;
     let mut finding = Finding::new(Code::UnfusedRun, site, message)
@@ -129,11 +132,12 @@ fn fuse_exceeds(desk: &Desk<'_>, exceeded: &Exceeded) -> Finding {
     finding
 }
 
+/// A sentence begins with a capital, but a part's name stays as it is written.
 fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(chars).collect()
-    })
+    match text.strip_prefix("the ") {
+        Some(rest) => format!("The {rest}"),
+        None => text.to_owned(),
+    }
 }
 
 /// The device opens in use. What only `everything` asks for is softened.
@@ -372,7 +376,7 @@ fn may_bypass(desk: &Desk<'_>, opened: &Opened, draw: u32) -> bool {
                 runs.insert(plan.wiring.conductors[*index as usize].run);
             }
             Some(Link::Contact(index)) => {
-                fused |= plan.wiring.contacts[*index as usize].protects.is_some()
+                fused |= plan.wiring.contacts[*index as usize].protects.is_some();
             }
             _ => {}
         }

@@ -261,19 +261,17 @@ fn unknown_reference(desk: &Desk<'_>, key: Key, word: &str, name: &str, site: Si
         }
         _ => crate::nearest::nearest(name, parts),
     };
-    match near {
-        Some(near) => Finding::new(
+    if let Some(near) = near {
+        Finding::new(
             Code::UnknownName,
             site,
             format!("There is no {word} called {name}; did you mean {near}?"),
         )
-        .mended_by(format!("write {near}"), site, near),
-        None => {
-            let message = format!(
-                "There is no {word} called {name}: write {word} {name}, or correct the name."
-            );
-            Finding::new(Code::UnknownName, site, message)
-        }
+        .mended_by(format!("write {near}"), site, near)
+    } else {
+        let message =
+            format!("There is no {word} called {name}: write {word} {name}, or correct the name.");
+        Finding::new(Code::UnknownName, site, message)
     }
 }
 

@@ -115,11 +115,11 @@ impl Study {
         let cables = cables::cables(&circuit, &rule);
         let protection = protect::Protection::of(&circuit, &cables);
         Self {
+            base,
             rule,
             cables,
             protection,
             case_flaws,
-            base,
         }
     }
 }

@@ -173,7 +173,7 @@ fn extend(
                 } else {
                     edge.source()
                 };
-                let Some(open) = step(wiring, link, node, direction) else {
+                let Some(open) = step(wiring, *link, node, direction) else {
                     continue;
                 };
                 let reach = Reach {
@@ -194,11 +194,11 @@ fn extend(
 }
 
 /// What a step costs in open contacts; `None` where current cannot go that way.
-fn step(wiring: &Wiring, link: &Link, from: NodeIndex, direction: Direction) -> Option<u32> {
+fn step(wiring: &Wiring, link: Link, from: NodeIndex, direction: Direction) -> Option<u32> {
     let Link::Contact(index) = link else {
         return Some(0);
     };
-    let contact = &wiring.contacts[*index as usize];
+    let contact = &wiring.contacts[index as usize];
     if contact.one_way {
         let forward = contact.feed == from;
         if forward != (direction == Direction::Out) {

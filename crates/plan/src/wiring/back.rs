@@ -277,7 +277,7 @@ impl Builder<'_> {
             let to = leg
                 .minus
                 .map_or(target, |(part, term)| self.wiring.node(part, term));
-            let (mark, mark_made) = self.mark_of(trail, back.mark.as_ref());
+            let (mark, mark_made) = Self::mark_of(trail, back.mark.as_ref());
             let conductor = Conductor {
                 site: trail.at.at(back.span),
                 way: Way::Home,
@@ -306,16 +306,15 @@ impl Builder<'_> {
         for (led, landing) in way {
             let Some(led) = led else { continue };
             let conductor = &self.wiring.conductors[*led as usize];
-            match legs.last_mut().filter(|_| open) {
-                Some(leg) => leg.take(conductor)?,
-                None => {
-                    let minus = legs.last().and_then(|leg: &Leg| leg.lands);
-                    legs.push(Leg {
-                        conductor: conductor.clone(),
-                        minus,
-                        lands: None,
-                    });
-                }
+            if let Some(leg) = legs.last_mut().filter(|_| open) {
+                leg.take(conductor)?;
+            } else {
+                let minus = legs.last().and_then(|leg: &Leg| leg.lands);
+                legs.push(Leg {
+                    conductor: conductor.clone(),
+                    minus,
+                    lands: None,
+                });
             }
             open = true;
             let lands = landing
@@ -355,7 +354,7 @@ impl Builder<'_> {
         else {
             return Err("There is no way out to come back along.".into());
         };
-        let (mark, mark_made) = self.mark_of(trail, back.mark.as_ref());
+        let (mark, mark_made) = Self::mark_of(trail, back.mark.as_ref());
         let mut core = Conductor {
             site: trail.at.at(back.span),
             way: Way::Home,

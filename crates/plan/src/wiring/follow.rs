@@ -224,7 +224,7 @@ impl Builder<'_> {
         if places.is_empty() {
             places.clone_from(&trail.places);
         }
-        let (mark, mark_made) = self.mark_of(trail, line.mark.as_ref());
+        let (mark, mark_made) = Self::mark_of(trail, line.mark.as_ref());
         let mut conductor = Conductor {
             run: trail.run,
             site,
@@ -278,7 +278,7 @@ impl Builder<'_> {
     }
 
     /// The written mark, or the next made one: the run's name with `+1`, `+2` out and `-1` home.
-    pub(super) fn mark_of(&self, trail: &mut Trail, written: Option<&At<Name>>) -> (Name, bool) {
+    pub(super) fn mark_of(trail: &mut Trail, written: Option<&At<Name>>) -> (Name, bool) {
         if let Some(mark) = written {
             return (mark.value.clone(), false);
         }
@@ -404,8 +404,8 @@ impl Builder<'_> {
 /// Ends are the run's first and last steps; the stop before `back` counts as the middle.
 fn seat(steps: &[Step], index: usize, last: Option<usize>) -> Seat {
     match steps.get(index + 1) {
-        Some(Step::Back(_)) => Seat::BeforeBack,
-        Some(Step::Unread(_)) => Seat::BeforeBack, // it may have been meant as the way home
+        // A line that could not be read may have been meant as the way home.
+        Some(Step::Back(_) | Step::Unread(_)) => Seat::BeforeBack,
         _ if index == 0 || Some(index) == last || !steps[..index].iter().any(is_stop) => Seat::End,
         _ => Seat::Middle,
     }

@@ -99,6 +99,7 @@ pub enum Way {
 
 /// A conductor.
 #[derive(Clone, Debug)]
+#[allow(clippy::struct_excessive_bools)] // each is a word of the line, and any may stand with any
 pub struct Conductor {
     /// Its run, an index into [`crate::Model::runs`].
     pub run: u32,

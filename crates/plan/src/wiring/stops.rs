@@ -174,7 +174,7 @@ impl Builder<'_> {
         if let Some(terminal) = &stop.terminal {
             return terminal_passage(kind, &facts, name, terminal.value, pole.unwrap_or(1), seat);
         }
-        let passage = bare_passage(kind, &facts, name, pole, seat, twin);
+        let passage = bare_passage(kind, &facts, pole, seat, twin);
         let passage = if self.homeward.contains(&part) {
             passage.map(|(enter, leave)| (leave, enter))
         } else {
@@ -242,28 +242,27 @@ fn pole_of(kind: Kind, facts: &Facts<'_>, stop: &Stop) -> Result<Option<u32>, St
     }
 }
 
-const fn both(term: Term) -> Option<Passage> {
-    Some((term, term))
+const fn both(term: Term) -> Passage {
+    (term, term)
 }
 
 /// What a bare name means; `None` where it could mean several things or nothing.
 fn bare_passage(
     kind: Kind,
     facts: &Facts<'_>,
-    _name: &str,
     pole: Option<u32>,
     seat: Seat,
     twin: bool,
 ) -> Option<Passage> {
     match kind {
-        Kind::Busbar | Kind::Block | Kind::Bond => both(Term::Bar),
+        Kind::Busbar | Kind::Block | Kind::Bond => Some(both(Term::Bar)),
         Kind::Joint => match (facts.count(Key::Poles).is_some(), pole) {
-            (false, _) => both(Term::Bar),
-            (true, Some(pole)) => both(Term::Pole(pole)),
-            (true, None) if twin => both(Term::Pole(1)),
+            (false, _) => Some(both(Term::Bar)),
+            (true, Some(pole)) => Some(both(Term::Pole(pole))),
+            (true, None) if twin => Some(both(Term::Pole(1))),
             (true, None) => None,
         },
-        Kind::Panel => both(Term::Feed(1)),
+        Kind::Panel => Some(both(Term::Feed(1))),
         _ if seat == Seat::End => None,
         Kind::Fuse | Kind::Breaker | Kind::Isolator | Kind::Switch | Kind::Relay | Kind::Shunt => {
             let named = pole.is_some() || twin || !facts.has(Key::TwoPole);
@@ -370,13 +369,12 @@ fn terminal_passage(
     // One side of a box that has two is passed from its + to its -.
     if let (Some(side), None, None, Seat::Middle | Seat::BeforeBack) =
         (terminal.side, terminal.number, terminal.sign, seat)
-    {
-        if let (Some(plus), Some(minus)) = (
+        && let (Some(plus), Some(minus)) = (
             side_term(kind, side, Sign::Plus),
             side_term(kind, side, Sign::Minus),
-        ) {
-            return Ok((plus, minus));
-        }
+        )
+    {
+        return Ok((plus, minus));
     }
     let term = term_of(kind, facts, terminal, pole);
     term.map(|term| (term, term)).ok_or_else(|| {

@@ -106,8 +106,10 @@ impl Protection {
             sources: &sources,
         };
         let found = sustained(&net);
-        let mut protection = Self::default();
-        protection.sustained = circuit.per_conductor(&flow, &found);
+        let mut protection = Self {
+            sustained: circuit.per_conductor(&flow, &found),
+            ..Self::default()
+        };
         let posts: Vec<u32> = circuit
             .battery_posts()
             .map(|node| node.index() as u32)
@@ -307,7 +309,7 @@ impl Circuit<'_> {
         let metres = rules
             .into_iter()
             .flatten()
-            .find_map(|rules| rules.bare_advice_distance());
+            .find_map(ampwright_electrics::RuleSet::bare_advice_distance);
         metres.map_or(0.0, |metres| metres.value.0)
     }
 
