@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 
 use ampwright_notation::{Kind, table::FactRow};
-use ampwright_plan::{Facts, Plan};
+use ampwright_plan::{Facts, Plan, ThingRef, model::Space};
 
 /// A default that was used.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -63,44 +63,41 @@ fn value(row: &FactRow) -> String {
 /// Every default of the plan, in the order of the table.
 pub(crate) fn all(plan: &Plan) -> Vec<Used> {
     let mut used: BTreeMap<(Kind, usize), Used> = BTreeMap::new();
-    let parts = plan
-        .model
-        .parts
-        .iter()
-        .map(|part| (part.kind, part.thing, &part.like));
-    let named = |kind, space: &'_ ampwright_plan::model::Space| {
-        let list: Vec<_> = space
-            .list
-            .iter()
-            .map(|named| (kind, named.thing, named.like.clone()))
-            .collect();
-        list
-    };
-    let mut things: Vec<_> = plan
-        .model
-        .boat
-        .map(|boat| (Kind::Boat, boat, Vec::new()))
-        .into_iter()
-        .collect();
-    things.extend(named(Kind::Cable, &plan.model.cables));
-    things.extend(named(Kind::Place, &plan.model.places));
-    things.extend(parts.map(|(kind, thing, like)| (kind, thing, like.clone())));
-    for (kind, thing, like) in things {
-        let facts = Facts::of(&plan.sources, thing, &like);
+    for (kind, facts) in things(plan) {
         for row in of(kind, &facts) {
-            let place = kind
-                .row()
-                .facts()
-                .position(|other| other.key == row.key)
-                .unwrap_or(0);
-            let entry = used.entry((kind, place)).or_insert_with(|| Used {
-                kind,
-                what: what(row),
-                value: value(row),
-                times: 0,
-            });
+            let place = kind.row().facts().position(|other| other.key == row.key);
+            let entry = used
+                .entry((kind, place.unwrap_or(0)))
+                .or_insert_with(|| Used {
+                    kind,
+                    what: what(row),
+                    value: value(row),
+                    times: 0,
+                });
             entry.times += 1;
         }
     }
     used.into_values().collect()
+}
+
+/// The boat, cables, places and parts with their facts.
+fn things(plan: &Plan) -> impl Iterator<Item = (Kind, Facts<'_>)> {
+    let facts = |thing: ThingRef, like: &[ThingRef]| Facts::of(&plan.sources, thing, like);
+    let boat = plan.model.boat.map(|boat| (Kind::Boat, facts(boat, &[])));
+    let named = move |kind: Kind, space: &'_ Space| {
+        let list = space
+            .list
+            .iter()
+            .map(|named| (kind, facts(named.thing, &named.like)));
+        list.collect::<Vec<_>>()
+    };
+    let parts = plan
+        .model
+        .parts
+        .iter()
+        .map(move |part| (part.kind, facts(part.thing, &part.like)));
+    boat.into_iter()
+        .chain(named(Kind::Cable, &plan.model.cables))
+        .chain(named(Kind::Place, &plan.model.places))
+        .chain(parts)
 }

@@ -3,7 +3,7 @@
 use std::ops::Range;
 
 use ampwright_notation::{
-    Chunk, Thing,
+    Chunk, File, Thing,
     token::{Lexeme, Token, lex},
 };
 use ampwright_plan::Plan;
@@ -45,28 +45,7 @@ pub fn folds(plan: &Plan, file: u32) -> Vec<Fold> {
             &mut folds,
         );
     }
-    let headings = file.headings();
-    for (index, (range, _)) in headings.iter().enumerate() {
-        let next = headings
-            .get(index + 1)
-            .map_or(file.len(), |(next, _)| next.start);
-        let last = folds
-            .iter()
-            .filter(|fold| fold.range.start < next && fold.range.start > range.start);
-        let words = file
-            .chunks
-            .iter()
-            .map(extent_end)
-            .filter(|&end| end <= next);
-        let end = words
-            .chain(last.map(|fold| fold.range.end.min(next)))
-            .filter(|&end| end > range.end)
-            .max();
-        folds.extend(end.map(|end| Fold {
-            range: range.start..end,
-            what: What::Heading,
-        }));
-    }
+    of_headings(file, &mut folds);
     folds.sort_by_key(|fold| {
         (
             fold.range.start,
@@ -75,6 +54,35 @@ pub fn folds(plan: &Plan, file: u32) -> Vec<Fold> {
         )
     });
     folds
+}
+
+/// A heading folds what stands between it and the next, to the last word of that.
+fn of_headings(file: &File, folds: &mut Vec<Fold>) {
+    let headings = file.headings();
+    for (index, (range, _)) in headings.iter().enumerate() {
+        let next = headings
+            .get(index + 1)
+            .map_or(file.len(), |(next, _)| next.start);
+        let end = last_word(file, next).filter(|&end| end > range.end);
+        folds.extend(end.map(|end| Fold {
+            range: range.start..end,
+            what: What::Heading,
+        }));
+    }
+}
+
+/// Where the last word or comment before an offset ends.
+fn last_word(file: &File, before: usize) -> Option<usize> {
+    let (index, _) = file.chunk_at(before.checked_sub(1)?)?;
+    let says = |token: &&Token| !matches!(token.lexeme, Lexeme::Space | Lexeme::Newline);
+    let chunk = file.chunks.get(index)?;
+    let ends = chunk
+        .thing
+        .tokens
+        .iter()
+        .filter(says)
+        .map(|token| chunk.absolute(token.span).end);
+    ends.take_while(|&end| end <= before).last()
 }
 
 fn extent_end(chunk: &Chunk) -> usize {

@@ -6,7 +6,7 @@ use ampwright_notation::{
     tree::{Arg, Verb},
     units::Dimension,
 };
-use ampwright_plan::{PartId, registry};
+use ampwright_plan::{PartId, Plan, registry};
 
 use super::{
     List, What, fit,
@@ -38,53 +38,28 @@ impl List<'_> {
     /// The parts that a verb can be said of; those that the case names already last.
     fn switchable(&mut self, verb: &str) {
         let plan = self.plan;
-        let fits = |id: PartId, kind: Kind| match verb {
-            "on" | "off" => {
-                plan.study.base.draw_of.contains_key(&id) && kind != Kind::Relay
-                    || plan
-                        .wiring
-                        .supplies
-                        .iter()
-                        .any(|supply| supply.part == id && supply.kind.charges())
-            }
-            "open" | "close" => matches!(
-                kind,
-                Kind::Isolator
-                    | Kind::Switch
-                    | Kind::Relay
-                    | Kind::Fuse
-                    | Kind::Breaker
-                    | Kind::Panel
-            ),
-            "set" => kind == Kind::Selector,
-            _ => false,
-        };
-        let named = |name: &str| {
-            self.line.thing.is_some_and(|thing| {
-                let same =
-                    |setting: &ampwright_notation::tree::Setting| *setting.name.value == *name;
-                thing
-                    .settings
-                    .iter()
-                    .any(|setting| same(setting) && setting.verb == Verb::On)
-            })
-        };
-        let found: Vec<(String, &str, bool)> = plan
+        for (_, part) in plan
             .model
             .ids()
-            .filter(|(id, part)| fits(*id, part.kind))
-            .map(|(_, part)| (part.name.to_string(), part.kind.word(), named(&part.name)))
-            .collect();
-        for (name, word, named) in found {
-            let about = format!("part:{name}");
+            .filter(|(id, _)| takes_verb(plan, *id, verb))
+        {
+            let rank = if self.is_on(&part.name) { POOR } else { FITS };
             self.add(
-                name,
+                &*part.name,
                 What::Name,
-                if named { POOR } else { FITS },
-                word,
-                about,
+                rank,
+                part.kind.word(),
+                format!("part:{}", part.name),
             );
         }
+    }
+
+    /// Whether the case at hand says `on` of a part.
+    fn is_on(&self, name: &str) -> bool {
+        let settings = self.line.thing.map_or(&[][..], |thing| &thing.settings);
+        settings
+            .iter()
+            .any(|setting| setting.verb == Verb::On && *setting.name.value == *name)
     }
 
     fn positions(&mut self, name: &str) {
@@ -205,5 +180,26 @@ impl List<'_> {
                 self.add_word(label, POSSIBLE, "");
             }
         }
+    }
+}
+
+/// Whether a case can say this of a part.
+fn takes_verb(plan: &Plan, part: PartId, verb: &str) -> bool {
+    let kind = plan.model.get(part).kind;
+    let charges = || {
+        plan.wiring
+            .supplies
+            .iter()
+            .any(|supply| supply.part == part && supply.kind.charges())
+    };
+    let draws = || kind != Kind::Relay && plan.study.base.draw_of.contains_key(&part);
+    match verb {
+        "on" | "off" => draws() || charges(),
+        "open" | "close" => matches!(
+            kind,
+            Kind::Isolator | Kind::Switch | Kind::Relay | Kind::Fuse | Kind::Breaker | Kind::Panel
+        ),
+        "set" => kind == Kind::Selector,
+        _ => false,
     }
 }

@@ -306,43 +306,33 @@ impl List<'_> {
     /// What may follow `back`.
     fn back(&mut self) {
         let words = &self.line.words;
-        let last = words.last().map_or("", |word| word.text);
-        let to = words.iter().position(|word| word.text == "to");
-        if let Some(to) = to {
-            match words.get(to + 1..) {
+        if let Some(to) = words.iter().position(|word| word.text == "to") {
+            return match words.get(to + 1..) {
                 None | Some([]) => self.stops(Seat::Later, Some(Sign::Minus)),
                 Some([name, rest @ ..]) => self.terminals(name.text, rest, Seat::Later),
-            }
-            return;
+            };
         }
-        match last {
-            "core" => self.core_numbers(),
-            "of" => self.multicores(),
-            "mark" => {}
-            _ if words.last().is_some_and(Word::is_number) => {
-                let core = words.len() > 1 && words[words.len() - 2].text == "core";
-                if core {
-                    self.add_word("of", NEEDED, "of which multicore");
-                } else {
-                    self.units(Dimension::Length, NEEDED);
-                }
+        match words.as_slice() {
+            [.., last] if last.text == "core" => self.core_numbers(),
+            [.., last] if last.text == "of" => self.multicores(),
+            [.., last] if last.text == "mark" => {}
+            [.., before, last] if last.is_number() && before.text == "core" => {
+                self.add_word("of", NEEDED, "of which multicore");
             }
-            _ => {
-                for row in &BACK_WORDS {
-                    self.add_word(row.word, FITS, row.meaning);
-                }
-                for colour in [Basic::Black, Basic::Yellow] {
-                    self.add(
-                        colour.word(),
-                        What::Colour,
-                        USUAL,
-                        colour.code(),
-                        format!("word:{}", colour.word()),
-                    );
-                }
-                self.add_word("core", POSSIBLE, "a core of a multicore leads home");
-                self.add_word("mark", POSSIBLE, "what is tied on both its ends");
-            }
+            [.., last] if last.is_number() => self.units(Dimension::Length, NEEDED),
+            _ => self.back_parts(),
         }
+    }
+
+    fn back_parts(&mut self) {
+        for row in &BACK_WORDS {
+            self.add_word(row.word, FITS, row.meaning);
+        }
+        for colour in [Basic::Black, Basic::Yellow] {
+            let about = format!("word:{}", colour.word());
+            self.add(colour.word(), What::Colour, USUAL, colour.code(), about);
+        }
+        self.add_word("core", POSSIBLE, "a core of a multicore leads home");
+        self.add_word("mark", POSSIBLE, "what is tied on both its ends");
     }
 }

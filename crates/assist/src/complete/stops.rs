@@ -199,24 +199,17 @@ impl List<'_> {
         let Some(part) = plan.model.part(name) else {
             return;
         };
-        match rest.first().map(|word| word.text) {
-            None => {
-                for words in landings(plan, part, seat)
+        let about = format!("part:{name}");
+        match (rest.first().map(|word| word.text), rest.len()) {
+            (None, _) => {
+                let words = landings(plan, part, seat)
                     .into_iter()
-                    .chain(posts(plan, part))
-                {
-                    if !words.is_empty() {
-                        self.add(
-                            words,
-                            What::Word,
-                            USUAL,
-                            "a terminal",
-                            format!("part:{name}"),
-                        );
-                    }
+                    .chain(posts(plan, part));
+                for words in words.filter(|words| !words.is_empty()) {
+                    self.add(words, What::Word, USUAL, "a terminal", &*about);
                 }
             }
-            Some("way") if rest.len() == 1 => {
+            (Some("way"), 1) => {
                 for way in ways(plan, part) {
                     let rank = if is_free(plan, part, way) { FITS } else { POOR };
                     self.add(
@@ -224,33 +217,21 @@ impl List<'_> {
                         What::Value,
                         rank,
                         "a way of the panel",
-                        format!("part:{name}"),
+                        &*about,
                     );
                 }
             }
-            Some(word @ ("post" | "stud" | "pole")) if rest.len() == 1 => {
+            (Some(word @ ("post" | "stud" | "pole")), 1) => {
                 for number in free_numbers(plan, part, word) {
-                    self.add(
-                        number.to_string(),
-                        What::Value,
-                        FITS,
-                        word,
-                        format!("part:{name}"),
-                    );
+                    self.add(number.to_string(), What::Value, FITS, word, &*about);
                 }
             }
-            Some("pv" | "battery" | "input" | "output" | "coil") if rest.len() == 1 => {
+            (Some("pv" | "battery" | "input" | "output" | "coil"), 1) => {
                 for sign in ["+", "-"] {
-                    self.add(
-                        sign,
-                        What::Word,
-                        USUAL,
-                        "a terminal",
-                        format!("part:{name}"),
-                    );
+                    self.add(sign, What::Word, USUAL, "a terminal", &*about);
                 }
             }
-            Some(_) => {}
+            _ => {}
         }
     }
 }

@@ -10,7 +10,7 @@ use ampwright_plan::{
     study::{
         cables::{Cable, DesignBy},
         moments::Label,
-        rule::Solved,
+        rule::{OneByOne, Solved},
     },
     wiring::{Conductor, Way},
 };
@@ -116,6 +116,7 @@ struct Row {
     up_to: Option<f64>,
 }
 
+/// The cases, everything at its most, and the load and the source that ask the most alone.
 fn rows(plan: &Plan, index: u32, conductor: &Conductor) -> Vec<Row> {
     let ohms = plan
         .study
@@ -124,43 +125,47 @@ fn rows(plan: &Plan, index: u32, conductor: &Conductor) -> Vec<Row> {
         .get(index as usize)
         .copied()
         .flatten();
-    let is_link = is_link(plan, index);
-    let ohms = if is_link { 0.0 } else { ohms.unwrap_or(0.0) };
+    let ohms = ohms.filter(|_| !is_link(plan, index)).unwrap_or(0.0);
     let edge = conductor.edge.index();
-    let at = |list: &[f64]| list.get(edge).copied().unwrap_or(0.0).abs();
-    let is_case = |solved: &Solved| matches!(solved.moment.label, Label::Case(_));
-    let mut rows = Vec::new();
-    let mut everything: Option<(f64, usize)> = None;
-    for (moment, solved) in plan.study.rule.moments.iter().enumerate() {
-        let amps = at(&solved.amps);
-        if is_case(solved) && amps > 1e-9 {
-            rows.push(in_moment(plan, conductor, moment, amps, amps * ohms));
-        } else if !is_case(solved) && everything.is_none_or(|(most, _)| amps > most + 1e-9) {
-            everything = Some((amps, moment));
-        }
-    }
-    let everything = everything.filter(|(amps, _)| *amps > 1e-9);
-    rows.extend(
-        everything.map(|(amps, moment)| in_moment(plan, conductor, moment, amps, amps * ohms)),
-    );
-    let alone = plan.study.rule.alone.by.get(edge).copied().flatten();
-    let charging = plan.study.rule.charging.by.get(edge).copied().flatten();
-    let single = [
-        alone.map(|draw| (DesignBy::Alone(draw), at(&plan.study.rule.alone.amps))),
-        charging.map(|supply| {
-            (
-                DesignBy::Charging(supply),
-                at(&plan.study.rule.charging.amps),
-            )
-        }),
-    ];
-    rows.extend(single.into_iter().flatten().map(|(by, amps)| Row {
+    let in_moments = moments(plan, edge)
+        .into_iter()
+        .map(|(moment, amps)| in_moment(plan, conductor, moment, amps, amps * ohms));
+    let one_by_one = one_by_one(plan, edge).into_iter().map(|(by, amps)| Row {
         moment: phrase::asked_by(plan, by),
         amps,
         drop: amps * ohms,
         up_to: None,
-    }));
-    rows
+    });
+    in_moments.chain(one_by_one).collect()
+}
+
+/// The cases in which a current flows, and the variant of everything in which the most does.
+fn moments(plan: &Plan, edge: usize) -> Vec<(usize, f64)> {
+    let is_case = |solved: &Solved| matches!(solved.moment.label, Label::Case(_));
+    let amps = |solved: &Solved| solved.amps.get(edge).copied().unwrap_or(0.0).abs();
+    let all = || plan.study.rule.moments.iter().enumerate();
+    let cases = all()
+        .filter(|(_, solved)| is_case(solved))
+        .map(|(index, solved)| (index, amps(solved)));
+    let rest = all()
+        .filter(|(_, solved)| !is_case(solved))
+        .map(|(index, solved)| (index, amps(solved)));
+    let most = rest.reduce(|most, next| if next.1 > most.1 + 1e-9 { next } else { most });
+    cases.chain(most).filter(|(_, amps)| *amps > 1e-9).collect()
+}
+
+/// The load and the charging source that ask the most of a conductor alone.
+fn one_by_one(plan: &Plan, edge: usize) -> Vec<(DesignBy, f64)> {
+    let most = |list: &OneByOne, by: fn(u32) -> DesignBy| {
+        let amps = list.amps.get(edge).copied()?;
+        Some((by(list.by.get(edge).copied().flatten()?), amps.abs()))
+    };
+    let rule = &plan.study.rule;
+    let both = [
+        most(&rule.alone, DesignBy::Alone),
+        most(&rule.charging, DesignBy::Charging),
+    ];
+    both.into_iter().flatten().collect()
 }
 
 fn in_moment(plan: &Plan, conductor: &Conductor, moment: usize, amps: f64, drop: f64) -> Row {

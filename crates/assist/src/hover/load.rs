@@ -85,17 +85,25 @@ fn circuit(plan: &Plan, draw: u32, doc: &mut Doc) {
 /// Its volts in each moment that it is on in, by the rule.
 fn volts(plan: &Plan, draw: u32) -> Table {
     let mut table = Table::new(&["by the rule", "current", "volts", "lost"]);
-    let Some(wired) = plan.wiring.draws.get(draw as usize) else {
-        return table;
-    };
     let nominal = plan.circuit().draw_volts(draw);
-    let mut row = |name: String, amps: f64, drop: f64| {
-        table.row([
-            name.into(),
-            phrase::amps(amps).into(),
-            say::volts(nominal - drop).into(),
-            Line::from(say::percent(100.0 * drop / nominal)),
-        ]);
+    for (moment, amps, drop) in on(plan, draw).into_iter().chain(alone(plan, draw)) {
+        table.row(
+            [
+                moment,
+                phrase::amps(amps),
+                say::volts(nominal - drop),
+                say::percent(100.0 * drop / nominal),
+            ]
+            .map(Line::from),
+        );
+    }
+    table
+}
+
+/// The moments in which it is on: their names, its current, A, and what is lost, V.
+fn on(plan: &Plan, draw: u32) -> Vec<(String, f64, f64)> {
+    let Some(ends) = plan.wiring.draws.get(draw as usize) else {
+        return Vec::new();
     };
     let moments = plan.study.rule.moments.iter().enumerate();
     let on = moments.filter_map(|(index, solved)| {
@@ -105,27 +113,15 @@ fn volts(plan: &Plan, draw: u32) -> Table {
             .iter()
             .find(|(other, _)| *other == draw)?;
         let powered = solved.powered.get(draw as usize).copied().unwrap_or(false);
-        powered.then(|| (index, *amps, solved.drop_at(wired.plus, wired.minus)))
+        let drop = solved.drop_at(ends.plus, ends.minus);
+        powered.then(|| (phrase::moment(plan, index), *amps, drop))
     });
-    for (index, amps, drop) in on.take(super::MOST) {
-        row(phrase::moment(plan, index), amps, drop);
-    }
-    if plan
-        .study
-        .rule
-        .ever_powered
-        .get(draw as usize)
-        .copied()
-        .unwrap_or(false)
-    {
-        let drop = plan
-            .study
-            .rule
-            .alone_drop
-            .get(draw as usize)
-            .copied()
-            .unwrap_or(0.0);
-        row("alone".to_owned(), plan.circuit().nominal_amps(draw), drop);
-    }
-    table
+    on.take(super::MOST).collect()
+}
+
+fn alone(plan: &Plan, draw: u32) -> Option<(String, f64, f64)> {
+    let rule = &plan.study.rule;
+    let powered = rule.ever_powered.get(draw as usize).copied()?;
+    let drop = rule.alone_drop.get(draw as usize).copied()?;
+    powered.then(|| ("alone".to_owned(), plan.circuit().nominal_amps(draw), drop))
 }

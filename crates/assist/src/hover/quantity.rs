@@ -52,43 +52,40 @@ const fn units(dimension: Dimension) -> &'static [Unit] {
 pub(super) fn size(size: Size) -> Doc {
     let mut doc = Doc::default();
     let own = follow_size(size);
-    let other = match size {
-        Size::Mm2(area) => {
-            let between = conductor::AWG_SIZES
-                .iter()
-                .map(|&gauge| conductor::Size::Awg(gauge));
-            let nearest = between.min_by(|a, b| {
-                let away = |size: &conductor::Size| {
-                    (conductor::area(*size, AwgAreas::Astm).0.ln() - area.ln()).abs()
-                };
-                away(a).total_cmp(&away(b))
-            });
-            nearest.map(|gauge| {
-                format!(
-                    "nearest to {} ({})",
-                    say::size(gauge),
-                    conductor::area(gauge, AwgAreas::Astm)
-                )
-            })
-        }
-        Size::Awg(_) => Some(format!(
-            "{} mm² by ASTM B258",
-            plain((size.area() * 1000.0).round() / 1000.0)
-        )),
-    };
-    let neighbours = match conductor::nearest(own) {
-        (Some(below), Some(above)) => Some(format!(
-            "made next to it: {} and {}",
-            say::size(below),
-            say::size(above)
-        )),
-        (Some(one), None) | (None, Some(one)) => {
-            Some(format!("made next to it: {}", say::size(one)))
-        }
-        (None, None) => None,
-    };
     let unmade = (!conductor::is_standard(own)).then(|| "not a size that is made".to_owned());
-    let said: Vec<String> = [unmade, other, neighbours].into_iter().flatten().collect();
+    let said: Vec<String> = [unmade, across(size), neighbours(own)]
+        .into_iter()
+        .flatten()
+        .collect();
     doc.say(format!("{}: {}.", size.printed(), said.join("; ")));
     doc
+}
+
+/// A metric size's nearest gauge, a gauge's area.
+fn across(size: Size) -> Option<String> {
+    let Size::Mm2(wanted) = size else {
+        let area = (size.area() * 1000.0).round() / 1000.0;
+        return Some(format!("{} mm² by ASTM B258", plain(area)));
+    };
+    let area = |gauge: conductor::Size| conductor::area(gauge, AwgAreas::Astm);
+    let away = |gauge: conductor::Size| (area(gauge).0.ln() - wanted.ln()).abs();
+    let gauges = conductor::AWG_SIZES
+        .iter()
+        .map(|&gauge| conductor::Size::Awg(gauge));
+    let nearest = gauges.min_by(|a, b| away(*a).total_cmp(&away(*b)))?;
+    Some(format!(
+        "nearest to {} ({})",
+        say::size(nearest),
+        area(nearest)
+    ))
+}
+
+fn neighbours(size: conductor::Size) -> Option<String> {
+    let (below, above) = conductor::nearest(size);
+    let made: Vec<String> = [below, above]
+        .into_iter()
+        .flatten()
+        .map(say::size)
+        .collect();
+    (!made.is_empty()).then(|| format!("made next to it: {}", made.join(" and ")))
 }

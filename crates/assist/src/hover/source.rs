@@ -4,7 +4,10 @@ use ampwright_electrics::battery::Charge;
 use ampwright_notation::Key;
 use ampwright_plan::{
     PartId, Plan, say,
-    study::{banks::Bank, moments::Label},
+    study::{
+        banks::Bank,
+        moments::{Label, Variant},
+    },
     wiring::{Link, Supply, SupplyKind},
 };
 
@@ -110,45 +113,43 @@ fn gives(plan: &Plan, bank: &Bank, supply: u32) -> Table {
     } else {
         &["moment", "gives"]
     });
-    let edges: Vec<(u32, usize)> = plan
-        .wiring
-        .graph
-        .edge_indices()
-        .filter_map(|edge| match plan.wiring.graph.edge_weight(edge) {
-            Some(Link::Supply(index)) if bank.supplies.contains(index) => {
-                Some((*index, edge.index()))
-            }
-            _ => None,
-        })
-        .collect();
-    let tops = |edge: &&(u32, usize)| {
-        bank.tops
-            .contains(&plan.wiring.supplies[edge.0 as usize].plus)
-    };
-    let worth = |label: &Label| !matches!(label, Label::Everything(variant) if *variant != ampwright_plan::study::moments::Variant::Rest);
+    let edges = edges(plan, bank);
+    let is_worth =
+        |label: &Label| matches!(label, Label::Case(_) | Label::Everything(Variant::Rest));
     let moments = plan.study.rule.moments.iter().enumerate();
     for (index, solved) in moments
-        .filter(|(_, solved)| worth(&solved.moment.label))
+        .filter(|(_, solved)| is_worth(&solved.moment.label))
         .take(super::MOST)
     {
-        let whole: f64 = edges
-            .iter()
-            .filter(tops)
-            .filter_map(|(_, edge)| solved.amps.get(*edge))
-            .sum();
-        if whole.abs() < 1e-9 {
+        let amps = whole(plan, bank, &edges, &solved.amps);
+        if amps.abs() < 1e-9 {
             continue;
         }
-        let mut cells = vec![
-            phrase::moment(plan, index).into(),
-            Line::from(phrase::amps(whole)),
-        ];
-        if shares {
-            cells.push(share(plan, index, &edges, supply));
-        }
-        table.row(cells);
+        let given = [phrase::moment(plan, index), phrase::amps(amps)].map(Line::from);
+        let shared = shares.then(|| share(plan, index, &edges, supply));
+        table.row(given.into_iter().chain(shared));
     }
     table
+}
+
+/// The supplies of a bank and their edges.
+fn edges(plan: &Plan, bank: &Bank) -> Vec<(u32, usize)> {
+    let edges = plan.wiring.graph.edge_indices();
+    let supply = |edge| match phrase::link(plan, edge)? {
+        Link::Supply(index) if bank.supplies.contains(&index) => Some((index, edge.index())),
+        _ => None,
+    };
+    edges.filter_map(supply).collect()
+}
+
+/// What comes out at the top of a bank, A.
+fn whole(plan: &Plan, bank: &Bank, edges: &[(u32, usize)], amps: &[f64]) -> f64 {
+    let is_top = |supply: u32| {
+        bank.tops
+            .contains(&plan.wiring.supplies[supply as usize].plus)
+    };
+    let tops = edges.iter().filter(|(supply, _)| is_top(*supply));
+    tops.filter_map(|(_, edge)| amps.get(*edge)).sum()
 }
 
 fn share(plan: &Plan, moment: usize, edges: &[(u32, usize)], supply: u32) -> Line {

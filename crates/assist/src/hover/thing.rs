@@ -1,7 +1,12 @@
 //! What is no part: runs, places, cables, cases; and the parts of which only their facts are told.
 
 use ampwright_notation::{Key, Kind};
-use ampwright_plan::{Facts, PartId, Plan, model::Named, say};
+use ampwright_plan::{
+    Facts, PartId, Plan,
+    model::Named,
+    say,
+    study::moments::{Label, Moment},
+};
 
 use crate::{doc::Doc, phrase};
 
@@ -102,40 +107,34 @@ pub(super) fn case(plan: &Plan, index: u32) -> Doc {
         return Doc::default();
     };
     let mut doc = super::head(plan, &named.name, Kind::Case, named.thing);
-    let label = ampwright_plan::study::moments::Label::Case(index);
-    let Some(solved) = plan
-        .study
-        .rule
-        .moments
-        .iter()
-        .find(|solved| solved.moment.label == label)
-    else {
-        return doc;
-    };
-    let total: f64 = solved.moment.draws.iter().map(|(_, amps)| amps).sum();
-    let on: Vec<String> = solved
-        .moment
-        .draws
-        .iter()
-        .map(|&(draw, amps)| format!("{} {}", phrase::draw(plan, draw), phrase::amps(amps)))
-        .collect();
-    if !on.is_empty() {
-        doc.say(format!(
-            "{} together: {}.",
-            phrase::amps(total),
-            super::listed(&on)
-        ));
-    }
-    let charging: Vec<String> = solved
-        .moment
-        .charging
-        .iter()
-        .map(|&(supply, amps)| format!("{} {}", phrase::supply(plan, supply), phrase::amps(amps)))
-        .collect();
-    if !charging.is_empty() {
-        doc.say(format!("Charging: {}.", super::listed(&charging)));
+    let mut moments = plan.study.rule.moments.iter().map(|solved| &solved.moment);
+    if let Some(moment) = moments.find(|moment| moment.label == Label::Case(index)) {
+        doc.say(draws(plan, moment));
+        doc.say(charges(plan, moment));
     }
     doc
+}
+
+fn draws(plan: &Plan, moment: &Moment) -> String {
+    let total: f64 = moment.draws.iter().map(|(_, amps)| amps).sum();
+    let word =
+        |&(draw, amps): &(u32, f64)| format!("{} {}", phrase::draw(plan, draw), phrase::amps(amps));
+    let on: Vec<String> = moment.draws.iter().map(word).collect();
+    if on.is_empty() {
+        return String::new();
+    }
+    format!("{} together: {}.", phrase::amps(total), super::listed(&on))
+}
+
+fn charges(plan: &Plan, moment: &Moment) -> String {
+    let word = |&(supply, amps): &(u32, f64)| {
+        format!("{} {}", phrase::supply(plan, supply), phrase::amps(amps))
+    };
+    let charging: Vec<String> = moment.charging.iter().map(word).collect();
+    if charging.is_empty() {
+        return String::new();
+    }
+    format!("Charging: {}.", super::listed(&charging))
 }
 
 /// Any other part: what it is in the trade, and what it leaves to its defaults.
