@@ -9,26 +9,23 @@ pub fn amps(value: f64) -> String {
 
 /// `0.127 V`, `11.4 V`.
 pub fn volts(value: f64) -> String {
-    if value.abs() < 2.0 {
-        format!("{value:.3} V")
-    } else {
-        format!("{value:.2} V")
-    }
+    let places = if value.abs() < 2.0 { 3 } else { 2 };
+    format!("{} V", fixed(value, places))
 }
 
 /// `4.88 %`.
 pub fn percent(value: f64) -> String {
-    format!("{} %", trim(format!("{value:.2}")))
+    format!("{} %", trim(fixed(value, 2)))
 }
 
 /// `7.55 m`.
 pub fn metres(value: f64) -> String {
-    format!("{} m", trim(format!("{value:.3}")))
+    format!("{} m", trim(fixed(value, 3)))
 }
 
 /// `12 V`.
 pub fn nominal(value: f64) -> String {
-    format!("{} V", trim(format!("{value:.2}")))
+    format!("{} V", trim(fixed(value, 2)))
 }
 
 /// `16 mm²`, `2/0 AWG`.
@@ -49,8 +46,22 @@ pub fn figure(value: f64, unit: &str) -> String {
     } else {
         2
     };
-    format!("{} {unit}", trim(format!("{value:.places$}")))
+    format!("{} {unit}", trim(fixed(value, places)))
 }
+
+/// A plan that claims the impossible is still answered in a line, and no figure is a negative nought.
+fn fixed(value: f64, places: usize) -> String {
+    if value.is_infinite() {
+        return if value > 0.0 { "∞" } else { "-∞" }.to_owned();
+    }
+    if value.abs() >= HUGE {
+        return format!("{value:.0e}");
+    }
+    format!("{:.places$}", value + 0.0)
+}
+
+/// Nothing on board is as large.
+const HUGE: f64 = 1e9;
 
 fn trim(text: String) -> String {
     if !text.contains('.') {
@@ -69,6 +80,9 @@ mod tests {
         assert_eq!(amps(102.0), "102 A");
         assert_eq!(amps(80.0), "80 A");
         assert_eq!(amps(0.833_333), "0.83 A");
+        assert_eq!(amps(-0.0), "0 A");
+        assert_eq!(amps(1e308), "1e308 A");
+        assert_eq!(percent(f64::INFINITY), "∞ %");
         assert_eq!(volts(0.126_936), "0.127 V");
         assert_eq!(percent(10.0), "10 %");
         assert_eq!(size(Size::Awg(-1)), "2/0 AWG");

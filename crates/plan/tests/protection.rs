@@ -344,3 +344,12 @@ run radar
         "error fuse-exceeds-conductor on 0.5 mm2 red 2 m",
     );
 }
+
+#[test]
+fn a_short_circuit_is_one_finding() {
+    let short = "\nrun short\n    positive\n    16 mm2 red 0.5 m\n    negative\n";
+    check(
+        &[BASE, FEED, LAMP, short],
+        &["error short-circuit on 16 mm2 red 0.5 m"],
+    );
+}

@@ -102,7 +102,7 @@ impl<'a> Judge<'a> {
         exceeded: &mut Vec<Exceeded>,
     ) {
         let wired = &self.circuit.wiring.conductors[index as usize];
-        if self.is_bonding(wired) {
+        if self.is_bonding(wired) || self.is_shorted(wired) {
             return;
         }
         if sustained.amps.is_infinite() {
@@ -177,6 +177,15 @@ impl<'a> Judge<'a> {
             .unwrap_or(f64::INFINITY);
         self.above[index as usize] + metres + tap.metres
             <= self.circuit.distance_of(index).strict() + 1e-6
+    }
+
+    /// Both ends are joined to a `+` and to a `-` at once: a short circuit is found there, and what
+    /// protects a return that has become live says nothing more.
+    fn is_shorted(&self, wired: &crate::wiring::Conductor) -> bool {
+        let nets = [&self.circuit.live, &self.circuit.home];
+        [wired.from, wired.to]
+            .into_iter()
+            .all(|end| nets.into_iter().all(|net| net[end.index()].is_some()))
     }
 
     fn is_bonding(&self, wired: &crate::wiring::Conductor) -> bool {
