@@ -258,7 +258,10 @@ fn applied(text: &str, edits: &[Edit]) -> String {
 
 #[cfg(test)]
 mod tests {
-    use ampwright_plan::Plan;
+    use std::sync::Arc;
+
+    use ampwright_notation::File;
+    use ampwright_plan::{Plan, Sources};
     use expect_test::{Expect, expect};
 
     use super::{applied, prepare, rename};
@@ -429,5 +432,29 @@ mod tests {
             let back = rename(&after, 0, at, &name.value).unwrap();
             assert_eq!(applied(&renamed, &back), CURLEW, "{}", name.value);
         }
+    }
+
+    #[test]
+    fn in_every_file_of_the_plan() {
+        let texts = [
+            (
+                "a.boat",
+                "boat b system 12 V\nuse \"b.boat\"\nrun r\n    f feed\n",
+            ),
+            ("b.boat", "fuse f blade 5 A\nfuse g like f\n"),
+        ];
+        let read = |path: &str| {
+            let text = texts.iter().find(|(known, _)| *known == path);
+            text.map(|(_, text)| Arc::new(File::parse(text)))
+                .ok_or_else(String::new)
+        };
+        let plan = Plan::of(Sources::gather("a.boat", &read).unwrap());
+        let edits = rename(&plan, 0, texts[0].1.find("f feed").unwrap(), "main").unwrap();
+        let files: Vec<u32> = edits.iter().map(|edit| edit.at.file).collect();
+        assert_eq!(files, [0, 1, 1]);
+        assert_eq!(
+            applied(texts[1].1, &edits[1..]),
+            "fuse main blade 5 A\nfuse g like main\n"
+        );
     }
 }

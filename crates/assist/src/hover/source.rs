@@ -126,8 +126,8 @@ fn gives(plan: &Plan, bank: &Bank, supply: u32) -> Table {
             continue;
         }
         let given = [phrase::moment(plan, index), phrase::amps(amps)].map(Line::from);
-        let shared = shares.then(|| share(plan, index, &edges, supply));
-        table.row(given.into_iter().chain(shared));
+        let own = shares.then(|| share(plan, index, &edges, supply));
+        table.row(given.into_iter().chain(own));
     }
     table
 }
