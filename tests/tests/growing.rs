@@ -150,9 +150,6 @@ proptest! {
         (boat, growth) in (boat(), growth()),
         keys in prop::collection::vec(any::<u32>(), 40),
     ) {
-        // Where two banks share a negative, a load's drop alone goes home to whichever `-` is as near
-        // and stands first in the text: a known weakness.
-        let growth = if matches!(growth, Growth::Emergency(_) | Growth::Beside(_)) { Growth::None } else { growth };
         let things = boat.things(&growth, 12);
         let mut order: Vec<usize> = (0..things.len()).collect();
         order.sort_by_key(|&at| keys.get(at).copied());

@@ -40,7 +40,7 @@ fn a_sound_boat_in_full() {
 #[test]
 fn a_missing_fuse_is_underlined_and_its_fuse_pointed_at() {
     expect![[r#"
-        error[unfused-run]: No fuse or breaker stands between first + and this conductor, which reaches 0.45 m from it; within 0.178 m of the post there has to be one. Main-fuse stands 4.3 m from the post: move it to within 0.178 m.
+        error[unfused-run]: No fuse or breaker stands between first + and this conductor, which reaches 0.45 m from it; within 0.178 m of the post there has to be one. main-fuse stands 4.3 m from the post: move it to within 0.178 m.
           --> tests/plans/dunlin-fuse-far.boat:43:5
            |
         43 |     10 mm2 red 0.45 m
@@ -97,7 +97,7 @@ fn several_plans_have_a_line_each() {
            |      --------- tricolour loses 4.02 %
 
         tests/plans/curlew-domestic.boat: 1 piece of advice
-        error[unfused-run]: No fuse or breaker stands between first + and this conductor, which reaches 0.45 m from it; within 0.178 m of the post there has to be one. Main-fuse stands 4.3 m from the post: move it to within 0.178 m.
+        error[unfused-run]: No fuse or breaker stands between first + and this conductor, which reaches 0.45 m from it; within 0.178 m of the post there has to be one. main-fuse stands 4.3 m from the post: move it to within 0.178 m.
           --> tests/plans/dunlin-fuse-far.boat:43:5
            |
         43 |     10 mm2 red 0.45 m
@@ -126,7 +126,7 @@ fn several_plans_have_a_line_each() {
 fn one_line_a_finding() {
     expect![[r#"
         tests/plans/curlew-domestic.boat:84:5: advice: On the way to tricolour and back 0.483 V are lost in everything, 4.02 %; 3 % are allowed, and this conductor loses the most. [excess-drop]
-        tests/plans/dunlin-fuse-far.boat:43:5: error: No fuse or breaker stands between first + and this conductor, which reaches 0.45 m from it; within 0.178 m of the post there has to be one. Main-fuse stands 4.3 m from the post: move it to within 0.178 m. [unfused-run]
+        tests/plans/dunlin-fuse-far.boat:43:5: error: No fuse or breaker stands between first + and this conductor, which reaches 0.45 m from it; within 0.178 m of the post there has to be one. main-fuse stands 4.3 m from the post: move it to within 0.178 m. [unfused-run]
         exit 1
     "#]].assert_eq(&transcript(&root(), &["check", "--format", "plain", "tests/plans"]));
 }
@@ -207,7 +207,7 @@ fn what_is_accepted_is_shown_and_does_not_fail() {
     let folder = Folder::with(&[("far.boat", &accepted)]);
     let told = folder.transcript(&["check", "far.boat"]);
     expect![[r#"
-        accepted error[unfused-run]: No fuse or breaker stands between first + and this conductor, which reaches 0.45 m from it; within 0.178 m of the post there has to be one. Main-fuse stands 4.3 m from the post: move it to within 0.178 m.
+        accepted error[unfused-run]: No fuse or breaker stands between first + and this conductor, which reaches 0.45 m from it; within 0.178 m of the post there has to be one. main-fuse stands 4.3 m from the post: move it to within 0.178 m.
           --> far.boat:43:5
            |
         43 |     10 mm2 red 0.45 m
