@@ -365,10 +365,11 @@ impl<'a> Facts<'a> {
     }
 }
 
-/// The first quantity of a fact, in its base unit.
+/// The first quantity of a fact, in its base unit; `None` also for one too large to be read.
 pub fn amount(fact: &Fact) -> Option<f64> {
-    fact.args.iter().find_map(|arg| match arg {
+    let quantity = fact.args.iter().find_map(|arg| match arg {
         Arg::Quantity(quantity) => Some(quantity.value.value),
         _ => None,
-    })
+    });
+    quantity.filter(|value| value.is_finite())
 }

@@ -228,6 +228,9 @@ fn short_time(facts: &Facts<'_>, class: LoadClass) -> Option<f64> {
     facts.amount(Key::ShortTime).or(starter)
 }
 
+/// More than anything draws, A: what an absurd plan claims stays a number when it is summed.
+const MOST_AMPS: f64 = 1e12;
+
 /// A size as a key.
 pub(crate) const fn size_key(size: ampwright_electrics::conductor::Size) -> (bool, u64) {
     match size {
@@ -258,12 +261,13 @@ impl Circuit<'_> {
     /// What a draw takes at its full by the rule, A: nominal current at its island's voltage.
     pub fn nominal_amps(&self, draw: u32) -> f64 {
         let volts = self.draw_volts(draw);
-        match self.wiring.draws[draw as usize].law {
+        let amps = match self.wiring.draws[draw as usize].law {
             Some(Law::Amps(amps)) => amps,
             Some(Law::Watts(watts)) => watts / volts,
             Some(Law::Ohms(ohms)) if ohms > 0.0 => volts / ohms,
             _ => 0.0,
-        }
+        };
+        amps.clamp(-MOST_AMPS, MOST_AMPS)
     }
 
     /// The kind of a node's part.

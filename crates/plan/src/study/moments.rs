@@ -301,7 +301,8 @@ impl Circuit<'_> {
 
     fn amount_on(&self, draw: u32, setting: &Setting) -> f64 {
         use ampwright_notation::units::Dimension;
-        match setting.amount.map(|amount| amount.value) {
+        let said = setting.amount.map(|amount| amount.value);
+        match said.filter(|amount| amount.value.is_finite()) {
             Some(amount) if amount.dimension == Dimension::Current => amount.value,
             Some(amount) if amount.dimension == Dimension::Power => {
                 amount.value / self.draw_volts(draw)

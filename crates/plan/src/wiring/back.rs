@@ -269,7 +269,9 @@ impl Builder<'_> {
         let legs = self.legs(way)?;
         let total: f64 = legs.iter().filter_map(|leg| leg.conductor.metres).sum();
         let scale = match &back.length {
-            Some(length) if total > 0.0 => length.value.value / total,
+            Some(length) if total > 0.0 && length.value.value.is_finite() => {
+                length.value.value / total
+            }
             _ => 1.0,
         };
         let mut from = start;

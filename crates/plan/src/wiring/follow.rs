@@ -237,7 +237,10 @@ impl Builder<'_> {
                 1
             },
             cable: self.cable_of(trail.at, line.cable.as_ref()),
-            metres: line.length.map(|length| length.value.value),
+            metres: line
+                .length
+                .map(|length| length.value.value)
+                .filter(|metres| metres.is_finite()),
             spread: 0.0,
             places,
             bundled: line
