@@ -322,21 +322,29 @@ fn very_many_things_like_the_one_before() {
     asked(&Plan::of_text(&text));
 }
 
-/// The files of the larger example.
-fn curlew() -> Vec<(String, String)> {
-    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../examples/curlew");
-    let mut files: Vec<(String, String)> = std::fs::read_dir(folder)
-        .expect("the example")
-        .filter_map(Result::ok)
-        .filter(|entry| entry.path().extension().is_some_and(|ext| ext == "boat"))
-        .map(|entry| {
-            let text = std::fs::read_to_string(entry.path()).expect("a file of the example");
-            (entry.file_name().to_string_lossy().into_owned(), text)
-        })
-        .collect();
-    files.sort();
-    files
-}
+/// The files of the larger example, its root first.
+const CURLEW: [(&str, &str); 5] = [
+    (
+        "curlew.boat",
+        include_str!("../../examples/curlew/curlew.boat"),
+    ),
+    (
+        "cabin.boat",
+        include_str!("../../examples/curlew/cabin.boat"),
+    ),
+    (
+        "lights.boat",
+        include_str!("../../examples/curlew/lights.boat"),
+    ),
+    (
+        "solar.boat",
+        include_str!("../../examples/curlew/solar.boat"),
+    ),
+    (
+        "water.boat",
+        include_str!("../../examples/curlew/water.boat"),
+    ),
+];
 
 /// One harm that a hand or a merge does to a text.
 #[derive(Clone, Debug)]
@@ -384,20 +392,21 @@ fn span(text: &str, at: usize, length: usize) -> (usize, usize) {
 fn harm() -> impl Strategy<Value = Harm> {
     let (at, length) = (any::<usize>(), 0usize..80);
     prop_oneof![
-        (at.clone(), length.clone()).prop_map(|(at, length)| Harm::Delete(at, length)),
-        (at.clone(), length).prop_map(|(at, length)| Harm::Repeat(at, length)),
-        at.clone().prop_map(Harm::Cut),
-        (at.clone(), at).prop_map(|(one, other)| Harm::SwapLines(one, other)),
+        (at, length.clone()).prop_map(|(at, length)| Harm::Delete(at, length)),
+        (at, length).prop_map(|(at, length)| Harm::Repeat(at, length)),
+        at.prop_map(Harm::Cut),
+        (at, at).prop_map(|(one, other)| Harm::SwapLines(one, other)),
     ]
 }
 
-fn plan_of(files: &[(String, String)]) -> Plan {
+fn plan_of(files: &[(&str, String)]) -> Plan {
     let read = |path: &str| {
-        let file = files.iter().find(|(name, _)| name == path);
+        let file = files.iter().find(|(name, _)| *name == path);
         file.map(|(_, text)| Arc::new(File::parse(text)))
             .ok_or_else(|| format!("no {path}"))
     };
-    Plan::of(Sources::gather("curlew.boat", &read).expect("the root is there"))
+    let sources = Sources::gather(CURLEW[0].0, &read);
+    Plan::of(sources.unwrap_or_else(|why| panic!("{why}")))
 }
 
 proptest! {
@@ -407,7 +416,7 @@ proptest! {
     fn a_harmed_plan_is_answered_and_the_same_each_time(
         harms in prop::collection::vec((any::<prop::sample::Index>(), harm()), 1..8),
     ) {
-        let mut files = curlew();
+        let mut files = CURLEW.map(|(name, text)| (name, text.to_owned()));
         for (file, harm) in &harms {
             let at = file.index(files.len());
             let text = &mut files[at].1;
