@@ -434,16 +434,22 @@ impl Summary {
     }
 
     fn worst_line(&self) -> String {
-        self.worst.as_ref().map_or_else(String::new, |worst| {
-            format!(
-                "Of {} loads the nearest to its limit is {}: {} lost, {}, in {}.",
-                self.loads,
-                worst.load,
-                say::volts(worst.volts),
-                say::percent(worst.percent),
-                worst.moment
-            )
-        })
+        let Some(worst) = &self.worst else {
+            return String::new();
+        };
+        let lost = format!(
+            "{} lost, {}, in {}",
+            say::volts(worst.volts),
+            say::percent(worst.percent),
+            worst.moment
+        );
+        match self.loads {
+            0 | 1 => format!("{}: {lost}.", worst.load),
+            loads => format!(
+                "Of {loads} loads the nearest to its limit is {}: {lost}.",
+                worst.load
+            ),
+        }
     }
 
     fn day_line(&self) -> String {

@@ -67,7 +67,7 @@ fn takes(plan: &Plan, draw: u32) -> String {
 }
 
 /// The whole circuit, seen at once.
-fn circuit(plan: &Plan, draw: u32, doc: &mut Doc) {
+pub(super) fn circuit(plan: &Plan, draw: u32, doc: &mut Doc) {
     let when = way::worst(plan, draw);
     let Some(way) = Way::of(plan, draw, when) else {
         doc.say("No closed way leads to it from a source and home again.");

@@ -125,7 +125,7 @@ fn gives(plan: &Plan, bank: &Bank, supply: u32) -> Table {
         if amps.abs() < 1e-9 {
             continue;
         }
-        let given = [phrase::moment(plan, index), phrase::amps(amps)].map(Line::from);
+        let given = [phrase::moment(plan, index), given(amps)].map(Line::from);
         let own = shares.then(|| share(plan, index, &edges, supply));
         table.row(given.into_iter().chain(own));
     }
@@ -152,9 +152,18 @@ fn whole(plan: &Plan, bank: &Bank, edges: &[(u32, usize)], amps: &[f64]) -> f64 
     tops.filter_map(|(_, edge)| amps.get(*edge)).sum()
 }
 
+/// What comes out of it; while it is charged it takes.
+fn given(amps: f64) -> String {
+    if amps < 0.0 {
+        format!("takes {}", phrase::amps(-amps))
+    } else {
+        phrase::amps(amps)
+    }
+}
+
 fn share(plan: &Plan, moment: usize, edges: &[(u32, usize)], supply: u32) -> Line {
     let edge = edges.iter().find(|(index, _)| *index == supply);
     let wired = plan.as_wired(moment);
     let amps = edge.and_then(|(_, edge)| wired.as_ref()?.amps.get(*edge).copied());
-    amps.map_or_else(Line::default, |amps| phrase::amps(amps).into())
+    amps.map_or_else(Line::default, |amps| given(amps).into())
 }

@@ -450,3 +450,13 @@ fn a_limit_from_memory_has_the_published_one_beside_it() {
 
         red: the colour red, RD in IEC 60757."#]].assert_eq(&shown);
 }
+
+#[test]
+fn a_battery_that_is_charged_takes() {
+    let shown = over(
+        "boat b system 12 V\nbattery hou$0se agm 100 Ah\ncharger mains 10 A\n\
+         run a\n    mains +\n    4 mm2 1 m\n    house +\nrun b\n    mains -\n    4 mm2 1 m\n    house -\n\
+         case charging\n    on mains\n",
+    );
+    assert!(shown.contains("takes 10 A"), "{shown}");
+}

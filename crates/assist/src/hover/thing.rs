@@ -163,6 +163,9 @@ pub(super) fn other(plan: &Plan, part: PartId) -> Doc {
             ));
         }
     }
+    if let (Kind::Converter, Some(&draw)) = (named.kind, plan.study.base.draw_of.get(&part)) {
+        super::load::circuit(plan, draw, &mut doc);
+    }
     if named.kind == Kind::Multicore {
         doc.say(cores(plan, part, facts.count(Key::Cores).unwrap_or(0)));
     }
