@@ -346,6 +346,12 @@ const CURLEW: [(&str, &str); 5] = [
     ),
 ];
 
+#[test]
+fn the_example_is_whole_before_it_is_harmed() {
+    let plan = plan_of(&CURLEW.map(|(name, text)| (name, text.to_owned())));
+    assert!(plan.sources.unusable.is_empty() && plan.sources.list.len() == CURLEW.len());
+}
+
 /// One harm that a hand or a merge does to a text.
 #[derive(Clone, Debug)]
 enum Harm {

@@ -48,7 +48,9 @@ fn boat_rows() -> Vec<Row> {
     let boat = |key, fact| more(Kind::Boat, key, fact);
     let place = |key, fact| more(Kind::Place, key, fact);
     vec![
-        instead(Kind::Boat, Key::System, "system 24 V"),
+        instead(Kind::Boat, Key::System, "system 24 V")
+            .edit("@battery", "agm 100 Ah 12 V")
+            .edit("flooded 60 Ah", "flooded 60 Ah 12 V"),
         boat(Key::Rules, "rules us-cfr-183"),
         boat(Key::Ambient, "ambient 45 C"),
         boat(Key::CableName, "cable make"),

@@ -19,6 +19,7 @@ pub(super) fn find(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     names(desk, found);
     uses(sources, found);
     boat(desk, found);
+    battery_volts(desk, found);
     case_lines(desk, found);
     references(desk, found);
     marks(desk, found);
@@ -192,6 +193,25 @@ fn boat(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         site,
         "boat my-boat\n    system 12 V\n\n",
     ));
+}
+
+/// Where the system is not 12 V a battery may be the whole of it or one of several in series.
+fn battery_volts(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    let system = desk.plan.study.base.system;
+    if (system - 12.0).abs() < 1e-6 {
+        return;
+    }
+    let batteries = desk.plan.model.ids();
+    for (id, part) in batteries.filter(|(_, part)| part.kind == Kind::Battery) {
+        if desk.circuit.facts(id).has(Key::Volts) {
+            continue;
+        }
+        let (name, system) = (&part.name, crate::say::nominal(system));
+        let message = format!(
+            "{name} says no voltage, and the system is {system}: write what is printed on it, such as 12 V. {system} is taken until then."
+        );
+        found.push(Finding::new(Code::MissingFact, desk.name_site(id), message));
+    }
 }
 
 fn case_lines(desk: &Desk<'_>, found: &mut Vec<Finding>) {
