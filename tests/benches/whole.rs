@@ -57,18 +57,34 @@ fn connected_edit(bencher: Bencher<'_, '_>, lines: usize) {
     let before = File::parse(&text);
     bencher.bench(|| {
         let file = before.reparse(black_box(&edited)).into();
-        Plan::of(Sources { list: vec![Source { path: "plan.boat".into(), file }], unusable: Vec::new() })
+        Plan::of(Sources {
+            list: vec![Source {
+                path: "plan.boat".into(),
+                file,
+            }],
+            unusable: Vec::new(),
+        })
     });
 }
 
 #[divan::bench(args = SIZES)]
 fn fleet_parse(bencher: Bencher<'_, '_>, lines: usize) {
     let boats = shapes::fleet(lines);
-    bencher.bench(|| boats.iter().map(|text| File::parse(black_box(text))).collect::<Vec<_>>());
+    bencher.bench(|| {
+        boats
+            .iter()
+            .map(|text| File::parse(black_box(text)))
+            .collect::<Vec<_>>()
+    });
 }
 
 #[divan::bench(args = SIZES)]
 fn fleet_check(bencher: Bencher<'_, '_>, lines: usize) {
     let boats = shapes::fleet(lines);
-    bencher.bench(|| boats.iter().map(|text| Plan::of(sources(black_box(text))).findings.len()).sum::<usize>());
+    bencher.bench(|| {
+        boats
+            .iter()
+            .map(|text| Plan::of(sources(black_box(text))).findings.len())
+            .sum::<usize>()
+    });
 }

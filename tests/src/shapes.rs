@@ -28,7 +28,11 @@ pub fn ordinary_boat(number: usize) -> String {
 /// Ways and circuits of a panel: `count` loads, eight lines each.
 fn circuits(text: &mut String, panel: &str, suffix: &str, count: usize, seed: usize) {
     for way in 1..=count {
-        let _ = writeln!(text, "    way {way} fuse {} A", if faulty(seed, way) { 60 } else { 5 });
+        let _ = writeln!(
+            text,
+            "    way {way} fuse {} A",
+            if faulty(seed, way) { 60 } else { 5 }
+        );
     }
     for way in 1..=count {
         let _ = write!(
@@ -58,7 +62,7 @@ pub fn connected(lines: usize) -> String {
     for bank in ["house", "reserve"] {
         let _ = write!(
             text,
-            "battery {bank}-1 agm 200 Ah\n    in engine-bay\nbattery {bank}-2 like {bank}-1\nfuse {bank}-fuse class-t 200 A\n\
+            "battery {bank}-1 agm 200 Ah\n    in engine-bay\nbattery {bank}-2 like {bank}-1\nfuse {bank}-fuse class-t 150 A\n\
              run {bank}-link\n    {bank}-1 +\n    70 mm2 red 0.3 m in engine-bay\n    {bank}-2 +\nrun {bank}-link-back\n    {bank}-1 -\n    \
              70 mm2 black 0.3 m in engine-bay\n    {bank}-2 -\nrun {bank}-negative\n    {bank}-2 -\n    95 mm2 black 0.5 m\n    main-negative\n",
         );
@@ -73,11 +77,28 @@ pub fn connected(lines: usize) -> String {
     }
     text.push_str("run common\n    choice common\n    95 mm2 red 1 m\n    main-positive\n");
     for panel in 0..panels {
-        let _ = write!(text, "busbar negative-{panel} negative 300 A\n    posts {}\npanel panel-{panel} 300 A\n    returns negative-{panel}\n", WAYS + 2);
-        circuits(&mut text, &format!("panel-{panel}"), &format!("-{panel}"), WAYS, panel);
+        let _ = write!(
+            text,
+            "busbar negative-{panel} negative 300 A\n    posts {}\npanel panel-{panel} 300 A\n    returns negative-{panel}\n",
+            WAYS + 2
+        );
+        circuits(
+            &mut text,
+            &format!("panel-{panel}"),
+            &format!("-{panel}"),
+            WAYS,
+            panel,
+        );
     }
     ring(&mut text, "ring", "main-positive", "panel", panels, "red");
-    ring(&mut text, "ring-back", "main-negative", "negative", panels, "black");
+    ring(
+        &mut text,
+        "ring-back",
+        "main-negative",
+        "negative",
+        panels,
+        "black",
+    );
     for case in 0..4 {
         let _ = writeln!(text, "case case-{case} \"Case {case}\"");
         for panel in (case..panels).step_by(8) {

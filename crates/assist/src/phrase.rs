@@ -1,83 +1,32 @@
 //! The trade's words for moments, conductors, devices and how figures are known.
 
 use ampwright_electrics::source::{Sourced, Tag};
-use ampwright_notation::{Kind, tree::Position};
+use ampwright_notation::Kind;
 use ampwright_plan::{
-    Circuit, PartId, Plan, say,
-    study::{
-        cables::{AmbientFrom, Cable, DesignBy},
-        moments::{Label, Variant},
-    },
-    wiring::{Conductor, Contact, Device, DrawKind, Link, SupplyKind},
+    Circuit, Plan, say,
+    study::cables::{AmbientFrom, Cable, DesignBy},
+    wiring::{Conductor, Contact, Device, Link},
 };
 use petgraph::graph::NodeIndex;
 
 /// What a moment is called; empty for one that is not there.
 pub(crate) fn moment(plan: &Plan, index: usize) -> String {
-    let Some(solved) = plan.study.rule.moments.get(index) else {
-        return String::new();
-    };
-    let name = |part: PartId| plan.model.get(part).name.clone();
-    match solved.moment.label {
-        Label::Case(case) => plan
-            .model
-            .cases
-            .list
-            .get(case as usize)
-            .map_or_else(String::new, |case| case.name.to_string()),
-        Label::Everything(Variant::Rest) => "everything".to_owned(),
-        Label::Everything(Variant::Position(part, to)) => {
-            format!("everything, {} on {}", name(part), position(to))
-        }
-        Label::Everything(Variant::Linked(part)) => format!("everything, {} closed", name(part)),
-    }
-}
-
-fn position(position: Position) -> String {
-    match position {
-        Position::Off => "off".to_owned(),
-        Position::Both => "both".to_owned(),
-        Position::Number(number) => number.to_string(),
-    }
+    plan.moment_name(index)
 }
 
 /// The name of what draws.
 pub(crate) fn draw(plan: &Plan, draw: u32) -> String {
-    let Some(draw) = plan.wiring.draws.get(draw as usize) else {
-        return String::new();
-    };
-    let name = &plan.model.get(draw.part).name;
-    match draw.kind {
-        DrawKind::Coil => format!("the coil of {name}"),
-        DrawKind::Converter => format!("{name} input"),
-        _ => name.to_string(),
-    }
+    plan.draw_name(draw)
 }
 
 /// The name of what supplies.
 pub(crate) fn supply(plan: &Plan, supply: u32) -> String {
-    let Some(supply) = plan.wiring.supplies.get(supply as usize) else {
-        return String::new();
-    };
-    let part = plan.model.get(supply.part);
-    match supply.kind {
-        SupplyKind::Charger(output) => format!("{} out {output}", part.name),
-        SupplyKind::Converter | SupplyKind::ChargingConverter => format!("{} output", part.name),
-        _ => part.name.to_string(),
-    }
+    plan.supply_name(supply)
 }
 
 /// What asks for a conductor's design current.
 pub(crate) fn asked_by(plan: &Plan, by: DesignBy) -> String {
-    match by {
-        DesignBy::Nothing => "no moment".to_owned(),
-        DesignBy::Moment(index) => moment(plan, index),
-        DesignBy::Alone(load) => format!("{} alone", draw(plan, load)),
-        DesignBy::OnTop(load, index) => {
-            format!("{} with {} on top", moment(plan, index), draw(plan, load))
-        }
-        DesignBy::Charging(source) => format!("charging from {}", supply(plan, source)),
-    }
+    plan.asked_by(by)
 }
 
 /// `16 mm² red`, `twin 2.5 mm²`, `core 2 of mast-cable`, with its length.

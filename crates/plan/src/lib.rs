@@ -13,6 +13,8 @@ pub mod sources;
 pub mod study;
 pub mod wiring;
 
+mod wording;
+
 pub use finding::{Finding, Fix, Related, Severity};
 pub use findings::registry::{self, Code};
 pub use model::{Facts, Model, PartId};

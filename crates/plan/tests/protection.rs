@@ -353,3 +353,67 @@ fn a_short_circuit_is_one_finding() {
         &["error short-circuit on 16 mm2 red 0.5 m"],
     );
 }
+
+const PAIR: &str = "
+boat test
+    system 12 V
+battery one agm 100 Ah
+battery two agm 100 Ah
+fuse fuse-one bolt-down 20 A
+fuse fuse-two bolt-down 20 A
+isolator cut-one 250 A
+isolator cut-two 250 A
+joint plus
+joint minus
+load heater heater 18 A
+run one
+    one +
+    6 mm2 red 0.15 m
+    fuse-one
+    6 mm2 red 0.5 m
+    cut-one
+    6 mm2 red 1 m
+    plus
+run two
+    two +
+    6 mm2 red 0.15 m
+    fuse-two
+    6 mm2 red 0.5 m
+    cut-two
+    6 mm2 red 1 m
+    plus
+run heater
+    plus
+    16 mm2 red 3 m
+    heater
+    RETURN black 3 m
+    minus
+run one-home
+    minus
+    6 mm2 black 1 m
+    one -
+run two-home
+    minus
+    6 mm2 black 1 m
+    two -
+";
+
+#[test]
+fn a_return_shared_by_two_banks_carries_what_both_let_through() {
+    check(&[&PAIR.replace("RETURN", "16 mm2")], &[]);
+    check(
+        &[&PAIR.replace("RETURN", "6 mm2")],
+        &["error fuse-exceeds-conductor on 6 mm2 black 3 m"],
+    );
+}
+
+#[test]
+fn a_second_bank_does_not_hide_what_one_alone_has_to_carry() {
+    // 18 A shared by two banks is 9 A each, but either may be switched off.
+    let thin = PAIR.replace("RETURN", "16 mm2").replacen(
+        "6 mm2 red 1 m\n    plus\nrun two",
+        "1 mm2 red 1 m\n    plus\nrun two",
+        1,
+    );
+    check_has(&[&thin], "error undersized-conductor on 1 mm2 red 1 m");
+}

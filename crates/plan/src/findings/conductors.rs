@@ -10,7 +10,7 @@ use super::{Desk, registry::Code};
 use crate::{
     finding::{Finding, Severity},
     say,
-    study::cables::{DesignBy, brief_at},
+    study::cables::brief_at,
     wiring::{Conductor, Way},
 };
 
@@ -43,7 +43,7 @@ fn undersized(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             "This {} conductor carries {} in {}, and may carry {} where it lies.",
             say::size(size),
             say::amps(amps),
-            desk.asked_by(cable.design.by),
+            desk.plan.asked_by(cable.design.by),
             say::amps(allowed),
         );
         found.push(
@@ -83,38 +83,6 @@ fn overheated(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             Finding::new(Code::UndersizedConductor, conductor.site, message)
                 .measuring(amps, allowed, "A"),
         );
-    }
-}
-
-impl Desk<'_> {
-    /// What asks for a design current, in words.
-    pub(crate) fn asked_by(&self, by: DesignBy) -> String {
-        let draw_name = |draw: u32| {
-            &self
-                .plan
-                .model
-                .get(self.plan.wiring.draws[draw as usize].part)
-                .name
-        };
-        match by {
-            DesignBy::Nothing => "no moment".to_owned(),
-            DesignBy::Moment(index) => self.moment_name(index),
-            DesignBy::Alone(draw) => format!("{} alone", draw_name(draw)),
-            DesignBy::OnTop(draw, index) => format!(
-                "{} with {} on top",
-                self.moment_name(index),
-                draw_name(draw)
-            ),
-            DesignBy::Charging(supply) => {
-                format!(
-                    "charging from {}",
-                    self.plan
-                        .model
-                        .get(self.plan.wiring.supplies[supply as usize].part)
-                        .name
-                )
-            }
-        }
     }
 }
 

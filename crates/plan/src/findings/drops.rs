@@ -206,7 +206,7 @@ fn excess(desk: &Desk<'_>, conductor: u32, drops: &[Drop]) -> Option<Finding> {
     let name = |drop: &Drop| &desk.plan.model.get(drop.target.part).name;
     let moment = worst.moment.map_or_else(
         || format!("{} alone", name(worst)),
-        |index| desk.moment_name(index),
+        |index| desk.plan.moment_name(index),
     );
     let message = format!(
         "On the way to {} and back {} are lost in {moment}, {}; {} are allowed, and this conductor loses the most.",

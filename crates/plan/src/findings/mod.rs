@@ -58,37 +58,6 @@ impl<'a> Desk<'a> {
     pub(crate) fn soften(&self, certain: bool, own: Severity) -> Severity {
         if certain { own } else { own.min(self.softened) }
     }
-
-    /// What a moment is called in a message.
-    pub(crate) fn moment_name(&self, index: usize) -> String {
-        use crate::study::moments::Variant;
-        let Some(solved) = self.plan.study.rule.moments.get(index) else {
-            return String::new();
-        };
-        match solved.moment.label {
-            Label::Case(case) => self.plan.model.cases.list[case as usize].name.to_string(),
-            Label::Everything(Variant::Rest) => "everything".to_owned(),
-            Label::Everything(Variant::Position(part, position)) => {
-                format!(
-                    "everything, {} on {}",
-                    self.plan.model.get(part).name,
-                    position_word(position)
-                )
-            }
-            Label::Everything(Variant::Linked(part)) => {
-                format!("everything, {} closed", self.plan.model.get(part).name)
-            }
-        }
-    }
-}
-
-fn position_word(position: ampwright_notation::tree::Position) -> String {
-    use ampwright_notation::tree::Position;
-    match position {
-        Position::Off => "off".to_owned(),
-        Position::Both => "both".to_owned(),
-        Position::Number(number) => number.to_string(),
-    }
 }
 
 /// A warning; an advice where the cases name every load and one of them runs at least half of the

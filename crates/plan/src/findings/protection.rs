@@ -155,7 +155,7 @@ fn fuse_below_load(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             capital(&desk.circuit.contact_name(contact)),
             say::amps(rating),
             say::amps(design.amps),
-            desk.asked_by(design.by),
+            desk.plan.asked_by(design.by),
         );
         let severity = desk.soften(design.certain > rating + 1e-6, Severity::Error);
         found.push(

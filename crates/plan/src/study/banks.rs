@@ -5,7 +5,7 @@ use petgraph::{
     unionfind::UnionFind,
     visit::{EdgeRef, IntoNodeReferences},
 };
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use crate::{
     model::PartId,
@@ -100,6 +100,14 @@ impl Banks {
             volts: 0.0,
             links: Vec::new(),
         };
+        let sound = || {
+            group
+                .iter()
+                .map(|&index| &blocks[index])
+                .filter(|block| !block.is_shorted())
+        };
+        let pluses: FxHashSet<u32> = sound().map(|block| block.plus).collect();
+        let minuses: FxHashSet<u32> = sound().map(|block| block.minus).collect();
         bank.volts = levels.values().copied().fold(0.0, f64::max);
         for &index in group {
             let block = &blocks[index];
@@ -108,18 +116,12 @@ impl Banks {
             bank.supplies.push(block.supply);
             self.of_supply.insert(block.supply, self.list.len() as u32);
             let level = levels.get(&block.plus).copied().unwrap_or(block.volts);
-            if group
-                .iter()
-                .any(|&other| !blocks[other].is_shorted() && blocks[other].minus == block.plus)
-            {
+            if minuses.contains(&block.plus) {
                 self.taps.push((supply.plus, level));
             } else {
                 bank.tops.push(supply.plus);
             }
-            if !group
-                .iter()
-                .any(|&other| !blocks[other].is_shorted() && blocks[other].plus == block.minus)
-            {
+            if !pluses.contains(&block.minus) {
                 bank.bottoms.push(supply.minus);
             }
         }
@@ -185,14 +187,14 @@ fn join_blocks(blocks: &[Block], sets: &mut UnionFind<usize>) {
 
 /// Volts above the bank's bottom of each component a block's `+` lies in.
 fn levels(blocks: &[Block], group: &[usize]) -> FxHashMap<u32, f64> {
-    let is_top_of_other = |component: u32| {
-        group
-            .iter()
-            .any(|&index| !blocks[index].is_shorted() && blocks[index].plus == component)
-    };
+    let sound = group
+        .iter()
+        .map(|&index| &blocks[index])
+        .filter(|block| !block.is_shorted());
+    let pluses: FxHashSet<u32> = sound.map(|block| block.plus).collect();
     let mut levels: FxHashMap<u32, f64> = FxHashMap::default();
     for &index in group {
-        if !is_top_of_other(blocks[index].minus) {
+        if !pluses.contains(&blocks[index].minus) {
             levels.insert(blocks[index].minus, 0.0);
         }
     }
@@ -240,7 +242,7 @@ fn links(
     let supplies = group
         .iter()
         .map(|&index| &wiring.supplies[blocks[index].supply as usize]);
-    let posts: rustc_hash::FxHashSet<NodeIndex> = supplies
+    let posts: FxHashSet<NodeIndex> = supplies
         .flat_map(|supply| [supply.plus, supply.minus])
         .collect();
     let mut links: Vec<u32> = components
@@ -252,18 +254,14 @@ fn links(
     links
 }
 
-fn between_posts(
-    wiring: &Wiring,
-    conductors: &[u32],
-    posts: &rustc_hash::FxHashSet<NodeIndex>,
-) -> Vec<u32> {
+fn between_posts(wiring: &Wiring, conductors: &[u32], posts: &FxHashSet<NodeIndex>) -> Vec<u32> {
     let mut degree: FxHashMap<NodeIndex, u32> = FxHashMap::default();
     for &index in conductors {
         let conductor = &wiring.conductors[index as usize];
         *degree.entry(conductor.from).or_default() += 1;
         *degree.entry(conductor.to).or_default() += 1;
     }
-    let mut gone: rustc_hash::FxHashSet<u32> = rustc_hash::FxHashSet::default();
+    let mut gone: FxHashSet<u32> = FxHashSet::default();
     let mut ends: Vec<NodeIndex> = degree
         .iter()
         .filter(|&(node, &d)| d == 1 && !posts.contains(node))

@@ -4,6 +4,7 @@ use ampwright_notation::{
     Kind,
     tree::{Position, Setting, Verb},
 };
+use petgraph::unionfind::UnionFind;
 use rustc_hash::FxHashMap;
 
 use super::{
@@ -34,6 +35,8 @@ pub enum Variant {
     Position(PartId, Position),
     /// A normally-open contact closed.
     Linked(PartId),
+    /// Of several banks joined together only this one; an index into the banks.
+    Bank(u32),
 }
 
 /// A moment: a state of the contacts and what draws and charges in it.
@@ -43,6 +46,8 @@ pub struct Moment {
     pub label: Label,
     /// For each contact whether it is closed.
     pub closed: Vec<bool>,
+    /// The one bank that feeds, where the others are taken away.
+    pub only: Option<u32>,
     /// What draws: an index into the wiring's draws and the amperes by the rule.
     pub draws: Vec<(u32, f64)>,
     /// What charges: an index into the wiring's supplies and its amperes.
@@ -156,6 +161,40 @@ impl Circuit<'_> {
         states
     }
 
+    /// The banks that a state of the contacts joins on their `+` sides: any of them may be taken
+    /// away, by its isolator or by being flat, and the others then carry everything.
+    pub(super) fn banks_joined(&self, closed: &[bool]) -> Vec<u32> {
+        let banks = &self.banks.list;
+        if banks.len() < 2 || banks.len() > MOST_BANKS {
+            return Vec::new();
+        }
+        let mut sets = UnionFind::<u32>::new(self.wiring.graph.node_count());
+        for edge in self.wiring.graph.raw_edges() {
+            let joins = match edge.weight {
+                Link::Conductor(_) | Link::Gap => true,
+                Link::Contact(index) => closed[index as usize],
+                _ => false,
+            };
+            if joins {
+                sets.union(edge.source().index() as u32, edge.target().index() as u32);
+            }
+        }
+        let top = |bank: usize| {
+            banks[bank]
+                .tops
+                .first()
+                .map(|top| sets.find(top.index() as u32))
+        };
+        let tops: Vec<Option<u32>> = (0..banks.len()).map(top).collect();
+        let shared = |bank: &usize| {
+            tops[*bank].is_some() && tops.iter().filter(|top| **top == tops[*bank]).count() > 1
+        };
+        (0..banks.len())
+            .filter(shared)
+            .map(|bank| bank as u32)
+            .collect()
+    }
+
     /// The moment of a case.
     pub(super) fn case(&self, index: u32, flaws: &mut Vec<CaseFlaw>) -> Moment {
         let named = &self.model.cases.list[index as usize];
@@ -166,6 +205,7 @@ impl Circuit<'_> {
         let mut moment = Moment {
             label: Label::Case(index),
             closed: self.at_rest(),
+            only: None,
             draws: Vec::new(),
             charging: Vec::new(),
         };
@@ -274,9 +314,10 @@ impl Circuit<'_> {
                 .filter(|(_, supply)| supply.kind.charges())
             {
                 known = true;
+                let most = supply.amps.min(self.controller_most(supply));
                 let amps = setting
                     .amount
-                    .map_or(supply.amps, |amount| amount.value.value.min(supply.amps));
+                    .map_or(most, |amount| amount.value.value.min(most));
                 moment.charging.push((index, amps));
             }
         }
@@ -358,6 +399,9 @@ impl Circuit<'_> {
             .collect()
     }
 }
+
+/// With more banks than this none is taken away by itself.
+const MOST_BANKS: usize = 16;
 
 /// More emergency links than this are not tried one by one.
 const MOST_LINKS: usize = 32;

@@ -8,8 +8,10 @@ use petgraph::{
     visit::EdgeRef,
 };
 
+use rustc_hash::FxHashMap;
+
 use super::banks::Banks;
-use crate::wiring::{Link, Rest, SupplyKind, Wiring};
+use crate::wiring::{Link, Rest, Supply, SupplyKind, Wiring};
 
 /// How one terminal is reached.
 #[derive(Clone, Copy, Debug)]
@@ -44,12 +46,12 @@ pub fn everything_closed(_: EdgeIndex, link: &Link) -> bool {
 /// The live net: from the `+` of every source.
 pub fn live_net(wiring: &Wiring, banks: &Banks, system: f64) -> Net {
     let mut starts: Vec<(NodeIndex, u32, f64)> = Vec::new();
+    let plus_of = posts(wiring, |supply| supply.plus);
     for bank in &banks.list {
         starts.extend(
             bank.tops
                 .iter()
-                .zip(&bank.supplies)
-                .map(|(&top, &supply)| (top, supply, bank.volts)),
+                .filter_map(|top| Some((*top, *plus_of.get(top)?, bank.volts))),
         );
     }
     for (index, supply) in wiring.supplies.iter().enumerate() {
@@ -58,12 +60,8 @@ pub fn live_net(wiring: &Wiring, banks: &Banks, system: f64) -> Net {
         }
     }
     for &(node, volts) in &banks.taps {
-        let supply = wiring
-            .supplies
-            .iter()
-            .position(|supply| supply.plus == node)
-            .unwrap_or(0);
-        starts.push((node, supply as u32, volts));
+        let supply = plus_of.get(&node).copied().unwrap_or(0);
+        starts.push((node, supply, volts));
     }
     let strong = starts.len();
     for (index, supply) in wiring.supplies.iter().enumerate() {
@@ -83,15 +81,28 @@ pub fn live_net(wiring: &Wiring, banks: &Banks, system: f64) -> Net {
     net
 }
 
+/// Each battery's post of one sign, with its supply; of several on one node the first.
+fn posts(wiring: &Wiring, post: impl Fn(&Supply) -> NodeIndex) -> FxHashMap<NodeIndex, u32> {
+    let batteries = wiring
+        .supplies
+        .iter()
+        .enumerate()
+        .filter(|(_, supply)| supply.kind == SupplyKind::Battery);
+    batteries
+        .rev()
+        .map(|(index, supply)| (post(supply), index as u32))
+        .collect()
+}
+
 /// The home net: from the `-` of every bank and of every other source.
 pub fn home_net(wiring: &Wiring, banks: &Banks) -> Net {
     let mut starts: Vec<(NodeIndex, u32, f64)> = Vec::new();
+    let minus_of = posts(wiring, |supply| supply.minus);
     for bank in &banks.list {
         starts.extend(
             bank.bottoms
                 .iter()
-                .zip(&bank.supplies)
-                .map(|(&bottom, &supply)| (bottom, supply, 0.0)),
+                .filter_map(|bottom| Some((*bottom, *minus_of.get(bottom)?, 0.0))),
         );
     }
     let strong = starts.len();

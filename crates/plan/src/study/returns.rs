@@ -11,7 +11,7 @@
 use ampwright_electrics::flow::Sustained;
 use ampwright_notation::Kind;
 use petgraph::graph::{EdgeIndex, NodeIndex};
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::{
     Circuit,
@@ -52,20 +52,47 @@ impl Root {
     }
 }
 
+/// What one direction through a conductor is made to carry by several sources.
+struct Tally {
+    /// Source by source, added up.
+    sum: f64,
+    /// What all sources together make of it: the same device may limit several.
+    most: f64,
+    device: Option<u32>,
+}
+
 /// For each conductor of the home net the most it can be made to carry for ever. `sustained` gives
-/// for a root what it alone makes each live conductor carry, short taps left out.
+/// for a root what it alone makes each live conductor carry, `together` what all do; short taps
+/// left out of both. A source counts where its `-` lies on the conductor's other side: sources
+/// that a current goes home to by the same way through it are added.
 pub(super) fn returns(
     circuit: &Circuit<'_>,
     roots: &[Root],
+    together: &[Option<Sustained>],
     sustained: impl Fn(&Root) -> Vec<Option<Sustained>>,
 ) -> Returns {
-    let mut answer: Returns = vec![None; circuit.wiring.conductors.len()];
+    let mut tallies: FxHashMap<(u32, NodeIndex), Tally> = FxHashMap::default();
     let is_wired = |root: &&Root| {
         let mut ends = root.bottoms.iter();
         ends.any(|&node| circuit.wiring.conductors_at(node).next().is_some())
     };
-    for root in roots.iter().filter(is_wired) {
-        for_root(circuit, root, &sustained(root), &mut answer);
+    let roots: Vec<&Root> = roots.iter().filter(is_wired).collect();
+    for root in &roots {
+        for_root(
+            circuit,
+            root,
+            &sustained(root),
+            together,
+            roots.len() > 1,
+            &mut tallies,
+        );
+    }
+    let mut answer: Returns = vec![None; circuit.wiring.conductors.len()];
+    for ((conductor, _), tally) in tallies {
+        raise(
+            &mut answer[conductor as usize],
+            Some((tally.sum.min(tally.most), tally.device)),
+        );
     }
     answer
 }
@@ -99,21 +126,52 @@ fn for_root(
     circuit: &Circuit<'_>,
     root: &Root,
     sustained: &[Option<Sustained>],
-    answer: &mut Returns,
+    together: &[Option<Sustained>],
+    several: bool,
+    tallies: &mut FxHashMap<(u32, NodeIndex), Tally>,
 ) {
-    let live = Tree::grow(circuit, &root.tops, Direction::Out);
-    let home = Tree::grow(circuit, &root.bottoms, Direction::Home);
-    let through_bars = through_bars(circuit, sustained, &live, &home);
-    let own = own_circuits(circuit, sustained, &live, &home);
-    let barred = behind_bars(circuit, &home);
-    for (conductor, node) in home.conductors(circuit) {
-        let found = if barred[node.index()] {
-            through_bars[node.index()]
-        } else {
-            own[node.index()].total()
+    let trees = (
+        Tree::grow(circuit, &root.tops, Direction::Out),
+        Tree::grow(circuit, &root.bottoms, Direction::Home),
+    );
+    let own = figures(circuit, sustained, &trees);
+    let all = several.then(|| figures(circuit, together, &trees));
+    // A conductor of a ring is met twice at one node, and counts once.
+    let met: FxHashSet<(u32, NodeIndex)> = trees.1.conductors(circuit).collect();
+    for (conductor, node) in met {
+        let Some((amps, device)) = own[node.index()] else {
+            continue;
         };
-        raise(&mut answer[conductor as usize], found);
+        let most = all.as_ref().map_or(f64::INFINITY, |all| {
+            all[node.index()].map_or(amps, |(most, _)| most)
+        });
+        let tally = tallies.entry((conductor, node)).or_insert(Tally {
+            sum: 0.0,
+            most,
+            device,
+        });
+        tally.sum += amps;
+        tally.most = tally.most.max(most);
     }
+}
+
+/// For each node of the home tree what comes home through it.
+fn figures(
+    circuit: &Circuit<'_>,
+    sustained: &[Option<Sustained>],
+    (live, home): &(Tree, Tree),
+) -> Vec<Figure> {
+    let through_bars = through_bars(circuit, sustained, live, home);
+    let own = own_circuits(circuit, sustained, live, home);
+    let barred = behind_bars(circuit, home);
+    let of = |node: usize| {
+        if barred[node] {
+            through_bars[node]
+        } else {
+            own[node].total()
+        }
+    };
+    (0..home.depth.len()).map(of).collect()
 }
 
 type Figure = Option<(f64, Option<u32>)>;

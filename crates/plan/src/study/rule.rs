@@ -12,7 +12,7 @@ use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use super::{
     Circuit,
-    moments::{CaseFlaw, Label, Moment},
+    moments::{CaseFlaw, Label, Moment, Variant},
 };
 use crate::wiring::{DrawKind, Link, SupplyKind, Term};
 
@@ -20,6 +20,7 @@ use crate::wiring::{DrawKind, Link, SupplyKind, Term};
 pub struct State {
     /// For each contact whether it is closed.
     pub closed: Vec<bool>,
+    only: Option<u32>,
     solver: Solver,
     /// For each edge of the graph its branch; [`NONE`] where nothing can flow.
     branch_of: Vec<u32>,
@@ -86,20 +87,25 @@ impl ByRule {
             let moment = circuit.case(index as u32, flaws);
             answer.moments.push(states.solve(moment));
         }
-        for (variant, closed) in &everything {
-            let moment = Moment {
-                label: Label::Everything(*variant),
-                closed: closed.clone(),
-                draws: draws.clone(),
-                charging: Vec::new(),
-            };
-            answer.moments.push(states.solve(moment));
+        let mut alone: Vec<(Vec<bool>, Option<u32>)> = Vec::new();
+        for (variant, closed) in everything {
+            let banks = circuit.banks_joined(&closed);
+            let apart = banks
+                .into_iter()
+                .map(|bank| (Variant::Bank(bank), Some(bank)));
+            for (variant, only) in std::iter::once((variant, None)).chain(apart) {
+                let moment = Moment {
+                    label: Label::Everything(variant),
+                    closed: closed.clone(),
+                    only,
+                    draws: draws.clone(),
+                    charging: Vec::new(),
+                };
+                answer.moments.push(states.solve(moment));
+                alone.push((closed.clone(), only));
+            }
         }
-        answer.one_by_one(
-            circuit,
-            &mut states,
-            everything.into_iter().map(|(_, closed)| closed),
-        );
+        answer.one_by_one(circuit, &mut states, alone.into_iter());
         answer.charge(circuit, &mut states);
         answer
     }
@@ -108,7 +114,7 @@ impl ByRule {
         &mut self,
         circuit: &Circuit<'_>,
         states: &mut States<'_, '_>,
-        everything: impl Iterator<Item = Vec<bool>>,
+        everything: impl Iterator<Item = (Vec<bool>, Option<u32>)>,
     ) {
         let edges = circuit.wiring.graph.edge_count();
         for largest in [
@@ -125,13 +131,13 @@ impl ByRule {
         self.alone_drop = vec![0.0; circuit.wiring.draws.len()];
         self.ever_powered = vec![false; circuit.wiring.draws.len()];
         let mut done: Vec<usize> = Vec::new();
-        for mut closed in everything {
+        for (mut closed, only) in everything {
             circuit.set(&mut closed, crate::wiring::Rest::Momentary, true);
             let mut wide = closed.clone();
             circuit.set(&mut wide, crate::wiring::Rest::Open, true);
             circuit.set(&mut wide, crate::wiring::Rest::Charging, true);
             for state in [closed, wide] {
-                let state = states.of(state);
+                let state = states.of(state, only);
                 if !done.contains(&state) {
                     done.push(state);
                     self.alone_in(circuit, &states.list[state]);
@@ -189,7 +195,7 @@ impl ByRule {
     fn charge(&mut self, circuit: &Circuit<'_>, states: &mut States<'_, '_>) {
         let mut closed = circuit.at_rest();
         circuit.set_charging(&mut closed);
-        let state = states.of(closed);
+        let state = states.of(closed, None);
         let state = &states.list[state];
         let ends = |index: u32| {
             let supply = &circuit.wiring.supplies[index as usize];
@@ -288,27 +294,28 @@ struct States<'a, 'b> {
 
 impl States<'_, '_> {
     /// The prepared state.
-    fn of(&mut self, closed: Vec<bool>) -> usize {
-        if let Some(known) = self.list.iter().position(|state| state.closed == closed) {
+    fn of(&mut self, closed: Vec<bool>, only: Option<u32>) -> usize {
+        let same = |state: &State| state.only == only && state.closed == closed;
+        if let Some(known) = self.list.iter().position(same) {
             return known;
         }
-        self.list.push(State::prepare(self.circuit, closed));
+        self.list.push(State::prepare(self.circuit, closed, only));
         self.list.len() - 1
     }
 
     fn solve(&mut self, moment: Moment) -> Solved {
-        let state = self.of(moment.closed.clone());
+        let state = self.of(moment.closed.clone(), moment.only);
         self.list[state].solve(self.circuit, moment)
     }
 }
 
 impl State {
-    fn prepare(circuit: &Circuit<'_>, closed: Vec<bool>) -> Self {
+    fn prepare(circuit: &Circuit<'_>, closed: Vec<bool>, only: Option<u32>) -> Self {
         let graph = &circuit.wiring.graph;
         let mut branches = Vec::with_capacity(graph.edge_count());
         let mut branch_of = vec![NONE; graph.edge_count()];
         for (index, edge) in graph.raw_edges().iter().enumerate() {
-            if let Some(ohms) = circuit.rule_resistance(edge.weight, &closed) {
+            if let Some(ohms) = circuit.rule_resistance(edge.weight, &closed, only) {
                 branch_of[index] = branches.len() as u32;
                 branches.push(Branch {
                     from: edge.source().index() as u32,
@@ -322,6 +329,7 @@ impl State {
         Self {
             solver: Solver::new(graph.node_count() as u32, &branches),
             closed,
+            only,
             branch_of,
         }
     }
@@ -392,17 +400,24 @@ impl State {
 
 impl Circuit<'_> {
     /// An edge's resistance by the rule; `None` where nothing can flow along it.
-    fn rule_resistance(&self, link: Link, closed: &[bool]) -> Option<f64> {
+    fn rule_resistance(&self, link: Link, closed: &[bool], only: Option<u32>) -> Option<f64> {
         match link {
             Link::Conductor(index) if self.banks.link_of[index as usize].is_some() => Some(0.0),
             Link::Conductor(index) => Some(self.rule_ohms[index as usize].unwrap_or(0.0)),
             Link::Contact(index) => closed[index as usize].then_some(0.0),
+            Link::Supply(index) if !self.feeds(index, only) => None,
             Link::Supply(index) => self
                 .is_stiff(&self.wiring.supplies[index as usize])
                 .then_some(0.0),
             Link::Gap | Link::Inside => Some(0.0),
             Link::Draw(_) => None,
         }
+    }
+
+    /// A battery of a bank that is taken away feeds nothing.
+    pub(super) fn feeds(&self, supply: u32, only: Option<u32>) -> bool {
+        let bank = self.banks.of_supply.get(&supply);
+        only.is_none() || bank.is_none() || bank.copied() == only
     }
 
     /// A solar controller takes what its panels give: its panel side is one node.

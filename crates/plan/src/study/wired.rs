@@ -65,6 +65,7 @@ impl Plan {
             .settle(&Moment {
                 label,
                 closed,
+                only: None,
                 draws,
                 charging: Vec::new(),
             }),
@@ -83,7 +84,7 @@ impl Network<'_> {
         let mut branches = Vec::with_capacity(graph.edge_count());
         let mut of: Vec<EdgeIndex> = Vec::with_capacity(graph.edge_count());
         for (index, edge) in graph.raw_edges().iter().enumerate() {
-            if let Some((ohms, emf)) = self.branch(edge.weight, &moment.closed) {
+            if let Some((ohms, emf)) = self.branch(edge.weight, moment) {
                 branches.push(Branch {
                     from: edge.source().index() as u32,
                     to: edge.target().index() as u32,
@@ -123,13 +124,14 @@ impl Network<'_> {
     }
 
     /// An edge's resistance and electromotive force; `None` where nothing can flow along it.
-    fn branch(&self, link: Link, closed: &[bool]) -> Option<(f64, f64)> {
+    fn branch(&self, link: Link, moment: &Moment) -> Option<(f64, f64)> {
         match link {
             Link::Conductor(index) => Some((self.plan.conductor_ohms(index).unwrap_or(0.0), 0.0)),
             Link::Contact(index) => {
                 let contact = &self.circuit.wiring.contacts[index as usize];
-                closed[index as usize].then(|| self.contact(contact))
+                moment.closed[index as usize].then(|| self.contact(contact))
             }
+            Link::Supply(index) if !self.circuit.feeds(index, moment.only) => None,
             Link::Supply(index) => self.battery(&self.circuit.wiring.supplies[index as usize]),
             Link::Gap | Link::Inside => Some((0.0, 0.0)),
             Link::Draw(_) => None,

@@ -342,6 +342,9 @@ fn offers(kind: Kind, facts: &Facts<'_>, seat: Seat) -> Vec<String> {
         Kind::Converter => words(&["input +", "input -", "output +", "output -"]),
         Kind::Shunt => words(&["battery", "system"]),
         Kind::Fuse | Kind::Breaker | Kind::Isolator | Kind::Switch if facts.has(Key::TwoPole) => {
+            if seat == Seat::End {
+                return words(&["pole 1 feed", "pole 1 out", "pole 2 feed", "pole 2 out"]);
+            }
             numbered("pole", 2)
         }
         Kind::Fuse | Kind::Breaker | Kind::Isolator | Kind::Switch | Kind::Relay => {

@@ -96,7 +96,7 @@ fn overloaded(
         "{name} is rated {} and carries {} in {}: use one of a larger rating, or put less on it.",
         say::amps(asked.rating),
         say::amps(asked.design.amps),
-        desk.asked_by(asked.design.by),
+        desk.plan.asked_by(asked.design.by),
     );
     let certain = asked.design.certain > asked.rating + 1e-6;
     Finding::new(code, site, message)

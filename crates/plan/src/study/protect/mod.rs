@@ -120,9 +120,10 @@ impl Protection {
         let judge = Judge::new(circuit, cables, &protection, &unfused_net);
         let roots = returns::Root::all(circuit);
         let all_together = circuit.wiring.supplies.len() == 1 || roots.len() > MOST_ROOTS;
-        let returns = returns::returns(circuit, &roots, |root| {
+        let together = judge.without_taps(&protection.sustained);
+        let returns = returns::returns(circuit, &roots, &together, |root| {
             if all_together {
-                return judge.without_taps(&protection.sustained);
+                return together.clone();
             }
             let sources: Vec<(u32, f64)> = root
                 .tops
