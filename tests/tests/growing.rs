@@ -135,8 +135,6 @@ proptest! {
 
     #[test]
     fn what_was_too_thin_stays_too_thin(boat in boat(), growth in growth()) {
-        // Two banks that both feed at rest share the current, and no moment takes one away: a known weakness.
-        prop_assume!(!matches!(growth, Growth::Beside(_)));
         let before = Plan::of_text(&boat.text(&Growth::None));
         let text = boat.text(&growth);
         let after = Plan::of_text(&text);

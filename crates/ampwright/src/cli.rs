@@ -79,7 +79,7 @@ Exit codes: 0 nothing at or above the chosen severity; 1 findings at or above it
 could not be read. A finding that an `allow` line accepts is shown as accepted and does not fail.
 
 A `use` line reads only files inside the workspace: the nearest folder above the plan that holds
-`.git` or `ampwright.toml`, else the plan's own folder. Files above 32 MiB are refused.
+`.git` or `ampwright.toml`, else the plan's own folder. Files above 8 MiB are refused.
 
 With --format json the output is one document, the same bytes for the same plans:
   plans     one entry a plan: `plan` (path), `files` (paths), `counts` (of each severity, and

@@ -10,8 +10,8 @@ use std::{
 
 use ampwright_notation::File as Parsed;
 
-/// A file above this is refused: no plan is a hundredth of it.
-pub(crate) const LARGEST: u64 = 32 << 20;
+/// A file above this is refused, in bytes.
+pub(crate) const LARGEST: u64 = ampwright_plan::sources::LARGEST as u64;
 
 /// What marks a folder as a workspace.
 const MARKS: [&str; 2] = [".git", "ampwright.toml"];

@@ -115,7 +115,7 @@ fn a_hundred_megabytes_are_refused_without_being_read() {
     file.set_len(100_000_000).unwrap();
     let (code, told, peak) = checked(&folder, "a.boat");
     assert_eq!(code, 2);
-    assert!(told.contains("it is above 32 MiB"), "{told}");
+    assert!(told.contains("it is above 8 MiB"), "{told}");
     assert!(peak < 64 << 10, "{peak} KiB");
 }
 

@@ -53,6 +53,10 @@ pub enum Why {
 /// A plan of more files than this is refused beyond them: it is a mistake or an attack.
 pub const MOST_FILES: usize = 1_000;
 
+/// The largest file that is read, in bytes: a fleet's worth of text. A larger one is a mistake or an
+/// attack, and reading it would take memory by the gigabyte.
+pub const LARGEST: usize = 8 << 20;
+
 /// Gives a file of the workspace, or says in one phrase why not.
 pub type Reader<'a> = dyn Fn(&str) -> Result<Arc<File>, String> + 'a;
 

@@ -15,8 +15,7 @@ use tower_lsp::lsp_types::{Position, Range, TextDocumentContentChangeEvent, Url}
 
 use crate::positions::{Encoding, LineIndex, exact_char, offset_in, position_in};
 
-/// The largest text that is taken, open or from disk, in bytes.
-pub const LARGEST: usize = 32 << 20;
+pub use ampwright_plan::sources::LARGEST;
 
 /// A text that is read as a whole, and where its lines are.
 #[derive(Debug)]

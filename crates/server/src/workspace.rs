@@ -311,7 +311,7 @@ mod tests {
             words("bytes.boat").as_deref(),
             Some("it is not UTF-8 text (byte 5)")
         );
-        assert_eq!(words("large.boat").as_deref(), Some("it is above 32 MiB"));
+        assert_eq!(words("large.boat").as_deref(), Some("it is above 8 MiB"));
         assert_eq!(words("none.boat").as_deref(), Some("there is no such file"));
         assert_eq!(words(".").as_deref(), Some("it is not a file"));
     }

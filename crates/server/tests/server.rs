@@ -469,10 +469,10 @@ fn files_are_watched_where_the_client_can_and_a_change_on_disk_is_seen() -> Said
 fn a_text_that_is_too_large_is_refused_in_words() -> Said<()> {
     let (mut talk, _) = begin(json!({"capabilities": {}}))?;
     let client = &mut talk.client;
-    open(client, CURLEW, 1, &"x".repeat((32 << 20) + 1))?;
+    open(client, CURLEW, 1, &"x".repeat((8 << 20) + 1))?;
     let message = client.incoming("window/showMessage")?;
     let words = message["params"]["message"].as_str().unwrap_or_default();
-    assert!(words.contains("above 32 MiB"), "{words}");
+    assert!(words.contains("above 8 MiB"), "{words}");
     end(talk)
 }
 
