@@ -108,7 +108,7 @@ fn source_rows() -> Vec<Row> {
         instead(Kind::Controller, Key::Technology, "pwm 20 A"),
         instead(Kind::Controller, Key::Amps, "4 A"),
         more(Kind::Controller, Key::MaxInput, "max-input 15 V"),
-        held(Kind::Controller),
+        held(Kind::Controller).edit("@solar", "300 W parallel 2"),
         more(Kind::Controller, Key::Efficiency, "efficiency 60 %"),
         instead(Kind::Alternator, Key::Amps, "40 A"),
         held(Kind::Alternator),
