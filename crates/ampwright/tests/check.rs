@@ -267,7 +267,7 @@ fn files_without_a_boat_are_parts() {
     expect![[r#"
         a.boat: no findings
         deep/down/c.boat: no findings
-        error[unknown-kind]: `baot` is no kind of thing: `boat` is meant?
+        error[unknown-kind]: `baot` is no kind of thing; did you mean `boat`?
          --> slip.boat:1:1
           |
         1 | baot b

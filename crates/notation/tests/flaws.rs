@@ -37,7 +37,7 @@ Battery b agm 100 Ah
 ",
         &expect![[r#"
             batery house-1 agm 100 Ah
-            ^^^^^^ unknown-kind: `batery` is no kind of thing: `battery` is meant?
+            ^^^^^^ unknown-kind: `batery` is no kind of thing; did you mean `battery`?
               write battery -> battery house-1 agm 100 Ah
             battery 100 Ah agm
             ^^^^^^^ syntax: A battery has a name, which stands directly after its kind: `battery house-1`.
@@ -79,7 +79,7 @@ Battery b agm 100 Ah
                  ^^^^^^^^ syntax: The name stands before the title: swap the two.
                    swap the two -> load p "Pump" pump 7 A
             Battery b agm 100 Ah
-            ^^^^^^^ unknown-kind: `Battery` is no kind of thing: `battery` is meant?
+            ^^^^^^^ unknown-kind: `Battery` is no kind of thing; did you mean `battery`?
               write battery -> battery b agm 100 Ah
         "#]],
     );
@@ -116,7 +116,7 @@ switch s 10 A momentary automatic
         &expect![[r#"
             load p pump 7 A
                 minimun 11 V
-                ^^^^^^^ unknown-fact: A load has no fact `minimun`: `minimum` is meant?
+                ^^^^^^^ unknown-fact: A load has no fact `minimun`; did you mean `minimum`?
                   write minimum -> minimum 11 V
                 posts 4
                 ^^^^^ unknown-fact: `posts` is no fact of a load but of a busbar.
@@ -135,7 +135,7 @@ switch s 10 A momentary automatic
             fuse f 80 A
                  ^ missing-fact: A fuse needs blade, strip, bolt-down, cartridge or class-t (how it is built, which decides what fault it can stop): write it here or on a line below.
             fuse g bolt 80 A
-                   ^^^^ unknown-fact: A fuse has no fact `bolt`: `bolt-down` is meant?
+                   ^^^^ unknown-fact: A fuse has no fact `bolt`; did you mean `bolt-down`?
                      write bolt-down -> fuse g bolt-down 80 A
             cable c copper tinned
                            ^^^^^^ syntax: `copper` and `tinned` exclude each other: take one of the two away.

@@ -346,7 +346,7 @@ run l
                 ^^^^ syntax: This run has gone back already: take one `back` away.
             run l
                 bypass-isolator
-                ^^^^^^^^^^^^^^^ unknown-fact: `bypass-isolator` is read as a stop of this run: `bypasses-isolator` is meant?
+                ^^^^^^^^^^^^^^^ unknown-fact: `bypass-isolator` is read as a stop of this run; did you mean `bypasses-isolator`?
                   write bypasses-isolator -> bypasses-isolator
                 x +
                 16 mm2 red 1 m

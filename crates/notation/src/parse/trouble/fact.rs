@@ -56,7 +56,7 @@ impl Scene<'_> {
         let of = self.a_kind();
         if let Some(meant) = nearest(word, words_of(row)) {
             return flaw(format!(
-                "{} has no fact `{shown}`: `{meant}` is meant?",
+                "{} has no fact `{shown}`; did you mean `{meant}`?",
                 sentence(&of)
             ))
             .written(span, meant);

@@ -24,7 +24,7 @@ pub(in crate::parse) fn unknown_kind(line: Toks<'_>) -> Flaw {
     }
     let shown = shortened(first.text);
     if let Some(meant) = nearest(first.text, kind_words()) {
-        let message = format!("`{shown}` is no kind of thing: `{meant}` is meant?");
+        let message = format!("`{shown}` is no kind of thing; did you mean `{meant}`?");
         return Flaw::new(Code::UnknownKind, first.span, message).written(first.span, meant);
     }
     if belongs_above(first.text) || first.lexeme == Lexeme::Number {

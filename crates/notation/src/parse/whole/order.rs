@@ -184,6 +184,6 @@ fn fact_like(steps: &[Step]) -> Option<&Step> {
 
 fn a_fact(step: &Step, text: &str) -> Flaw {
     let said = trouble::shortened(step.span().of(text));
-    let message = format!("`{said}` is read as a stop of this run: `{FACT}` is meant?");
+    let message = format!("`{said}` is read as a stop of this run; did you mean `{FACT}`?");
     Flaw::new(Code::UnknownFact, step.span(), message).written(step.span(), FACT)
 }
