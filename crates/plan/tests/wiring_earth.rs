@@ -3,9 +3,8 @@
 mod support;
 
 use ampwright_plan::{Plan, Severity, findings::registry::Family};
-use support::BASE;
+use support::{BASE, LAMP};
 
-/// `BASE` and more.
 #[track_caller]
 fn with_base(more: &str) {
     check(&format!("{BASE}{more}"));
@@ -15,15 +14,6 @@ fn with_base(more: &str) {
 fn check(text: &str) {
     support::check(&[Family::Wiring], text);
 }
-
-const LAMP: &str = "\
-load lamp lighting 6 W
-run lamp
-    cabin way 1
-    1.5 mm2 red 3 m
-    lamp
-    back black
-";
 
 const ENGINE: &str = "\
 block engine

@@ -233,3 +233,26 @@ pub fn way_to(net: &Net, node: NodeIndex) -> impl Iterator<Item = (EdgeIndex, No
     })
     .take(net.len())
 }
+
+/// Nodes from the roots outwards, and how many steps each is away.
+pub fn outwards(net: &Net) -> (Vec<NodeIndex>, Vec<u32>) {
+    let mut children: Vec<Vec<u32>> = vec![Vec::new(); net.len()];
+    let mut order = Vec::new();
+    for (node, reach) in net.iter().enumerate() {
+        match reach {
+            Some(reach) if reach.by.is_some() => children[reach.from.index()].push(node as u32),
+            Some(_) => order.push(NodeIndex::new(node)),
+            None => {}
+        }
+    }
+    let mut depth = vec![0; net.len()];
+    let mut next = 0;
+    while let Some(&node) = order.get(next) {
+        for &child in &children[node.index()] {
+            depth[child as usize] = depth[node.index()] + 1;
+            order.push(NodeIndex::new(child as usize));
+        }
+        next += 1;
+    }
+    (order, depth)
+}

@@ -15,7 +15,7 @@ use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::{
     Circuit,
-    reach::{Direction, Net, everything_closed, search},
+    reach::{Direction, Net, everything_closed, outwards, search},
 };
 use crate::wiring::{Link, SupplyKind};
 
@@ -313,7 +313,7 @@ impl Tree {
     fn grow(circuit: &Circuit<'_>, roots: &[NodeIndex], direction: Direction) -> Self {
         let starts: Vec<(NodeIndex, u32, f64)> = roots.iter().map(|&root| (root, 0, 0.0)).collect();
         let net = search(circuit.wiring, &starts, direction, everything_closed);
-        let (order, depth) = order_of(&net);
+        let (order, depth) = outwards(&net);
         let mut tree = Self {
             net,
             order,
@@ -406,26 +406,3 @@ impl Tree {
 
 /// A bound on the work that rings within rings can make; beyond it a ring's own conductor still counts.
 const MOST_LIFTED: usize = 1 << 20;
-
-/// Nodes from the roots outwards, and how many steps each is away.
-fn order_of(net: &Net) -> (Vec<NodeIndex>, Vec<u32>) {
-    let mut children: Vec<Vec<u32>> = vec![Vec::new(); net.len()];
-    let mut order = Vec::new();
-    for (node, reach) in net.iter().enumerate() {
-        match reach {
-            Some(reach) if reach.by.is_some() => children[reach.from.index()].push(node as u32),
-            Some(_) => order.push(NodeIndex::new(node)),
-            None => {}
-        }
-    }
-    let mut depth = vec![0; net.len()];
-    let mut next = 0;
-    while let Some(&node) = order.get(next) {
-        for &child in &children[node.index()] {
-            depth[child as usize] = depth[node.index()] + 1;
-            order.push(NodeIndex::new(child as usize));
-        }
-        next += 1;
-    }
-    (order, depth)
-}

@@ -59,3 +59,14 @@ pub(crate) fn check(families: &[Family], text: &str) {
         .collect();
     assert_eq!(found, expected, "{told:#?}");
 }
+
+/// A lamp on the first way of `BASE`'s panel.
+#[allow(dead_code)] // each test file uses what it needs of these
+pub(crate) const LAMP: &str = "\
+load lamp lighting 6 W
+run lamp
+    cabin way 1
+    1.5 mm2 red 3 m
+    lamp
+    back black
+";

@@ -11,7 +11,7 @@ use crate::{
         Circuit,
         cables::{self, Cable},
         limits::Limit,
-        reach::{Net, way_to},
+        reach::{Net, outwards, way_to},
         returns,
     },
     wiring::Link,
@@ -54,7 +54,7 @@ impl<'a> Judge<'a> {
             let amps = protection.sustained[index].map_or(0.0, |sustained| sustained.amps);
             judge.over[index] = judge.allowed(index as u32).broken_by(amps).is_some();
         }
-        let order = judge.live_order();
+        let (order, _) = outwards(&circuit.live);
         judge.measure_above(&order);
         judge.taps = judge.find_taps(&order);
         judge

@@ -30,30 +30,6 @@ impl Tap {
 }
 
 impl<'a> Judge<'a> {
-    /// The live nodes, each after the one it is reached from.
-    pub(super) fn live_order(&self) -> Vec<NodeIndex> {
-        let live = &self.circuit.live;
-        let mut children: Vec<Vec<u32>> = vec![Vec::new(); live.len()];
-        let mut order = Vec::new();
-        for (node, reach) in live.iter().enumerate() {
-            match reach {
-                Some(reach) if reach.by.is_some() => children[reach.from.index()].push(node as u32),
-                Some(_) => order.push(NodeIndex::new(node)),
-                None => {}
-            }
-        }
-        let mut next = 0;
-        while let Some(&node) = order.get(next) {
-            order.extend(
-                children[node.index()]
-                    .iter()
-                    .map(|&child| NodeIndex::new(child as usize)),
-            );
-            next += 1;
-        }
-        order
-    }
-
     fn up(&self, node: NodeIndex) -> Option<(NodeIndex, &'a Link)> {
         let reach = self.circuit.live[node.index()]?;
         Some((
