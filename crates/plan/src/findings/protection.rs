@@ -315,10 +315,16 @@ fn no_isolator(desk: &Desk<'_>, opened: &Opened, found: &mut Vec<Finding>) {
 
 fn not_isolated(desk: &Desk<'_>, bank: u32, draws: &[u32]) -> Finding {
     let plan = desk.plan;
-    let battery = plan.study.base.banks.list[bank as usize]
-        .batteries
-        .first()
-        .copied();
+    let bank = &plan.study.base.banks.list[bank as usize];
+    let is_top = |supply: &&u32| {
+        bank.tops
+            .contains(&plan.wiring.supplies[**supply as usize].plus)
+    };
+    let battery = bank
+        .supplies
+        .iter()
+        .find(is_top)
+        .map(|&supply| plan.wiring.supplies[supply as usize].part);
     let name_of = |draw: u32| {
         plan.model
             .get(plan.wiring.draws[draw as usize].part)

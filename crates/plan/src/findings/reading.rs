@@ -2,12 +2,17 @@
 
 use std::collections::BTreeMap;
 
-use ampwright_notation::{Key, Kind, Span, flaw::Flaw};
+use ampwright_notation::{
+    Key, Kind, Span,
+    flaw::Flaw,
+    tree::{Arg, Fact},
+};
 
 use super::{Desk, registry::Code};
 use crate::{
-    finding::{Finding, Fix},
+    finding::{Finding, Fix, Severity},
     model::NameFlaw,
+    say,
     site::{Site, ThingRef},
     sources::{Sources, Why},
     wiring::Way,
@@ -23,6 +28,7 @@ pub(super) fn find(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     case_lines(desk, found);
     references(desk, found);
     marks(desk, found);
+    carried(desk, found);
 }
 
 /// What each thing's own text gets wrong.
@@ -227,7 +233,6 @@ fn case_lines(desk: &Desk<'_>, found: &mut Vec<Finding>) {
 
 /// Names in facts: places, cables, bars, blocks.
 fn references(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    use ampwright_notation::tree::Arg;
     for (at, thing) in desk.plan.sources.things() {
         for fact in &thing.facts {
             let is_run_place = thing.kind == Some(Kind::Run) && fact.key == Key::In;
@@ -293,6 +298,43 @@ fn unknown_reference(desk: &Desk<'_>, key: Key, word: &str, name: &str, site: Si
             format!("There is no {word} called {name}: write {word} {name}, or correct the name.");
         Finding::new(Code::UnknownName, site, message)
     }
+}
+
+/// A maker's rated current above the table's highest column is no figure of a cable.
+fn carried(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    for cable in &desk.plan.model.cables.list {
+        let Some(thing) = desk.plan.sources.thing(cable.thing) else {
+            continue;
+        };
+        for fact in thing.facts.iter().filter(|fact| fact.key == Key::Carries) {
+            found.extend(over_carried(desk, fact, cable.thing.at(fact.span)));
+        }
+    }
+}
+
+fn over_carried(desk: &Desk<'_>, fact: &Fact, site: Site) -> Option<Finding> {
+    let amps = crate::model::amount(fact)?;
+    let size = fact.args.iter().find_map(|arg| match arg {
+        Arg::Size(size) => Some(crate::wiring::follow_size(size.value)),
+        _ => None,
+    })?;
+    let most = desk.circuit.rules.highest_ampacity(size);
+    if amps <= most.value.0 + 1e-6 {
+        return None;
+    }
+    let message = format!(
+        "No {} cable carries {}: the highest figure of the table is {}; check the maker's sheet.",
+        say::size(size),
+        say::amps(amps),
+        say::amps(most.value.0),
+    );
+    let severity = if most.tag.may_be_error() {
+        Severity::Error
+    } else {
+        Severity::Advice
+    };
+    let finding = Finding::new(Code::ImpossibleValue, site, message).at(severity);
+    Some(finding.measuring(amps, most.value.0, "A"))
 }
 
 /// Two cables of one mark; the cores of one twin share theirs.

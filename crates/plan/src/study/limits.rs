@@ -117,12 +117,14 @@ impl Circuit<'_> {
         } else {
             self.own_drop
         };
+        let rule = self.limits(|rules| rules.drop_limit(self.class[draw as usize], critical));
         match own {
+            // A looser figure of the boat's own does not silence the rule's: that one still advises.
             Some(own) => Limit {
                 firm: own,
-                soft: None,
+                soft: Some(rule.strict()).filter(|strict| *strict < own),
             },
-            None => self.limits(|rules| rules.drop_limit(self.class[draw as usize], critical)),
+            None => rule,
         }
     }
 }
