@@ -1,5 +1,7 @@
 //! What the README shows is what the program prints.
 
+#![allow(clippy::expect_used, reason = "a test that cannot begin has failed")]
+
 mod support;
 
 use std::path::Path;
