@@ -1,6 +1,6 @@
 //! A finding: what is wrong, where, by how much, and what would mend it.
 
-use crate::{findings::registry::Code, site::Site};
+use crate::{findings::registry::Code, model::Model, nearest::nearest, site::Site};
 
 /// How bad it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -100,6 +100,43 @@ impl Finding {
             fixes: Vec::new(),
             accepted: None,
         }
+    }
+
+    /// A name that nothing carries: the nearest that something does, to be written instead, or how
+    /// the sentence ends where none is near.
+    pub(crate) fn unknown_name(
+        site: Site,
+        subject: &str,
+        near: Option<&str>,
+        otherwise: &str,
+    ) -> Self {
+        match near {
+            Some(near) => {
+                let message = format!("{subject}; did you mean {near}?");
+                let finding = Self::new(Code::UnknownName, site, message);
+                finding.mended_by(format!("write {near}"), site, near)
+            }
+            None => Self::new(Code::UnknownName, site, format!("{subject}{otherwise}")),
+        }
+    }
+
+    /// A name of a kind of thing that no such thing carries.
+    pub(crate) fn unknown_of_kind(kind: &str, name: &str, near: Option<&str>, site: Site) -> Self {
+        let subject = format!("There is no {kind} called {name}");
+        let otherwise = format!(": write {kind} {name}, or correct the name.");
+        Self::unknown_name(site, &subject, near, &otherwise)
+    }
+
+    /// A name that no part carries.
+    pub(crate) fn unknown_part(model: &Model, name: &str, site: Site) -> Self {
+        let near = nearest(name, model.parts.iter().map(|part| &*part.name));
+        let subject = format!("There is no part called {name}");
+        Self::unknown_name(
+            site,
+            &subject,
+            near,
+            ": write the thing, or correct the name.",
+        )
     }
 
     /// Sets the severity, where the case is milder than the registry's worst.

@@ -51,6 +51,11 @@ impl Space {
         self.by_name.get(name).copied()
     }
 
+    /// The names in the order of the text.
+    pub fn names(&self) -> impl Iterator<Item = &str> {
+        self.list.iter().map(|named| &*named.name)
+    }
+
     fn add(&mut self, named: Named) -> Result<(), ThingRef> {
         if let Some(&first) = self.by_name.get(&named.name) {
             Err(self.list[first as usize].thing)
@@ -207,6 +212,12 @@ impl Model {
     /// The part of a name.
     pub fn part(&self, name: &str) -> Option<PartId> {
         self.by_name.get(name).map(|&index| PartId(index))
+    }
+
+    /// Nobody who mentions a name is to blame for it where the thing's own line, or a used file,
+    /// could not be read: that has its own finding.
+    pub fn excuses(&self, sources: &Sources, name: &str) -> bool {
+        self.unread.contains(name) || !sources.unusable.is_empty()
     }
 
     /// A part by its id.

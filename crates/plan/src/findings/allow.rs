@@ -8,6 +8,7 @@ use super::{
 };
 use crate::{
     finding::{Accepted, Finding},
+    nearest::nearest,
     site::{Site, ThingRef},
 };
 
@@ -47,21 +48,13 @@ fn apply_one(claim: &Claim<'_>, found: &mut [Finding], new: &mut Vec<Finding>) {
     let site = claim.at.at(claim.allow.span);
     let word = &*claim.allow.code.value;
     let Some(code) = Code::from_word(word) else {
-        let near = crate::nearest::nearest(
-            word,
-            super::registry::REGISTRY.iter().map(|entry| entry.word),
-        );
-        let here = claim.at.at(claim.allow.code.span);
-        let mut finding = Finding::new(
-            Code::UnknownName,
-            here,
-            format!("There is no finding called {word}."),
-        );
-        if let Some(near) = near {
-            finding.message = format!("There is no finding called {word}; did you mean {near}?");
-            finding = finding.mended_by(format!("write {near}"), here, near);
-        }
-        new.push(finding);
+        let words = super::registry::REGISTRY.iter().map(|entry| entry.word);
+        new.push(Finding::unknown_name(
+            claim.at.at(claim.allow.code.span),
+            &format!("There is no finding called {word}"),
+            nearest(word, words),
+            ".",
+        ));
         return;
     };
     let mut matched = false;

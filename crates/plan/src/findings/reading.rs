@@ -11,7 +11,8 @@ use ampwright_notation::{
 use super::{Desk, registry::Code};
 use crate::{
     finding::{Finding, Fix, Severity},
-    model::NameFlaw,
+    model::{Model, NameFlaw},
+    nearest::nearest,
     say,
     site::{Site, ThingRef},
     sources::{Sources, Why},
@@ -25,7 +26,7 @@ pub(super) fn find(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     uses(sources, found);
     boat(desk, found);
     battery_volts(desk, found);
-    case_lines(desk, found);
+    found.extend(desk.plan.study.case_findings.iter().cloned());
     references(desk, found);
     marks(desk, found);
     carried(desk, found);
@@ -122,8 +123,8 @@ fn names(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             }
             NameFlaw::LikeUnknown(thing) => {
                 let wanted = sources.words(like_site(sources, *thing));
-                if desk.plan.model.unread.contains(wanted) || !sources.unusable.is_empty() {
-                    continue; // the thing itself could not be read, and has its finding
+                if desk.plan.model.excuses(sources, wanted) {
+                    continue;
                 }
                 like_unknown(desk, *thing)
             }
@@ -146,21 +147,9 @@ fn like_unknown(desk: &Desk<'_>, at: ThingRef) -> Finding {
     let known = sources
         .things()
         .filter(|(other, thing)| thing.kind == kind && *other != at);
-    let near = crate::nearest::nearest(
-        &wanted,
-        known.filter_map(|(_, thing)| thing.name.as_ref().map(|name| &*name.value)),
-    );
-    let message = match near {
-        Some(near) => {
-            format!("There is nothing of this kind called {wanted}; did you mean {near}?")
-        }
-        None => format!("There is nothing of this kind called {wanted} to be like."),
-    };
-    let finding = Finding::new(Code::UnknownName, site, message);
-    match near {
-        Some(near) => finding.mended_by(format!("write {near}"), site, near),
-        None => finding,
-    }
+    let names = known.filter_map(|(_, thing)| thing.name.as_ref().map(|name| &*name.value));
+    let subject = format!("There is nothing of this kind called {wanted}");
+    Finding::unknown_name(site, &subject, nearest(&wanted, names), " to be like.")
 }
 
 fn uses(sources: &Sources, found: &mut Vec<Finding>) {
@@ -220,17 +209,6 @@ fn battery_volts(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     }
 }
 
-fn case_lines(desk: &Desk<'_>, found: &mut Vec<Finding>) {
-    for flaw in &desk.plan.study.case_flaws {
-        let code = if flaw.unknown {
-            Code::UnknownName
-        } else {
-            Code::UnknownTerminal
-        };
-        found.push(Finding::new(code, flaw.site, flaw.message.clone()));
-    }
-}
-
 /// Names in facts: places, cables, bars, blocks.
 fn references(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     for (at, thing) in desk.plan.sources.things() {
@@ -262,42 +240,21 @@ fn reference(desk: &Desk<'_>, key: Key, name: &str, site: Site) -> Option<Findin
         Key::Earthed => ("block", is_part(Kind::Block)),
         _ => return None,
     };
-    (!known).then(|| unknown_reference(desk, key, word, name, site))
+    (!known).then(|| unknown_reference(model, key, word, name, site))
 }
 
-fn unknown_reference(desk: &Desk<'_>, key: Key, word: &str, name: &str, site: Site) -> Finding {
-    let model = &desk.plan.model;
-    let kind = if key == Key::Returns {
-        Kind::Busbar
-    } else {
-        Kind::Block
+fn unknown_reference(model: &Model, key: Key, word: &str, name: &str, site: Site) -> Finding {
+    let parts = |kind| {
+        let parts = model.parts.iter().filter(move |part| part.kind == kind);
+        nearest(name, parts.map(|part| &*part.name))
     };
-    let parts = model
-        .parts
-        .iter()
-        .filter(|part| part.kind == kind)
-        .map(|part| &*part.name);
     let near = match key {
-        Key::In => {
-            crate::nearest::nearest(name, model.places.list.iter().map(|place| &*place.name))
-        }
-        Key::CableName => {
-            crate::nearest::nearest(name, model.cables.list.iter().map(|cable| &*cable.name))
-        }
-        _ => crate::nearest::nearest(name, parts),
+        Key::In => nearest(name, model.places.names()),
+        Key::CableName => nearest(name, model.cables.names()),
+        Key::Returns => parts(Kind::Busbar),
+        _ => parts(Kind::Block),
     };
-    if let Some(near) = near {
-        Finding::new(
-            Code::UnknownName,
-            site,
-            format!("There is no {word} called {name}; did you mean {near}?"),
-        )
-        .mended_by(format!("write {near}"), site, near)
-    } else {
-        let message =
-            format!("There is no {word} called {name}: write {word} {name}, or correct the name.");
-        Finding::new(Code::UnknownName, site, message)
-    }
+    Finding::unknown_of_kind(word, name, near, site)
 }
 
 /// A maker's rated current above the table's highest column is no figure of a cable.

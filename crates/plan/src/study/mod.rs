@@ -13,9 +13,10 @@ pub mod reach;
 pub mod rule;
 pub mod wired;
 
+mod cases;
 mod returns;
 
-use std::ops::Deref;
+use std::ops::{Deref, Range};
 
 use ampwright_electrics::{
     protection::adiabatic::LONGEST,
@@ -26,9 +27,10 @@ use petgraph::graph::NodeIndex;
 use rustc_hash::FxHashMap;
 
 use crate::{
+    finding::Finding,
     model::{Facts, Model, PartId},
     sources::Sources,
-    wiring::{DrawKind, Law, SupplyKind, Wiring},
+    wiring::{DrawKind, Law, Supply, SupplyKind, Wiring},
 };
 use banks::Banks;
 use reach::Net;
@@ -48,6 +50,12 @@ pub struct Base {
     pub home: Net,
     /// For each part that draws, its place in [`Wiring::draws`].
     pub draw_of: FxHashMap<PartId, u32>,
+    /// For each part that supplies, its stretch of [`Wiring::supplies`].
+    supplies_of: FxHashMap<PartId, Range<u32>>,
+    /// For each part that has any, its stretch of [`Wiring::contacts`].
+    contacts_of: FxHashMap<PartId, Range<u32>>,
+    /// For each solar controller that panels reach, what they give at its battery, A.
+    controllers_most: FxHashMap<PartId, f64>,
     /// For each draw: it runs on top of everything else (short-time, or behind a push button).
     pub on_top: Vec<bool>,
     /// For each draw that runs only briefly, how long, s: held against the conductor's heating, not its ampacity.
@@ -97,7 +105,7 @@ pub struct Study {
     /// What protects each conductor.
     pub protection: protect::Protection,
     /// Lines of cases that cannot be followed.
-    pub case_flaws: Vec<moments::CaseFlaw>,
+    pub case_findings: Vec<Finding>,
 }
 
 impl Study {
@@ -110,8 +118,8 @@ impl Study {
             wiring,
             base: &base,
         };
-        let mut case_flaws = Vec::new();
-        let rule = rule::ByRule::of(&circuit, &mut case_flaws);
+        let mut case_findings = Vec::new();
+        let rule = rule::ByRule::of(&circuit, &mut case_findings);
         let cables = cables::cables(&circuit, &rule);
         let protection = protect::Protection::of(&circuit, &cables);
         Self {
@@ -119,7 +127,7 @@ impl Study {
             rule,
             cables,
             protection,
-            case_flaws,
+            case_findings,
         }
     }
 }
@@ -153,6 +161,9 @@ impl Base {
                 .enumerate()
                 .map(|(index, draw)| (draw.part, index as u32))
                 .collect(),
+            supplies_of: stretches(wiring.supplies.iter().map(|supply| supply.part)),
+            contacts_of: stretches(wiring.contacts.iter().map(|contact| contact.part)),
+            controllers_most: FxHashMap::default(),
             on_top: Vec::new(),
             brief: Vec::new(),
             class: Vec::new(),
@@ -165,6 +176,13 @@ impl Base {
         };
         base.classify(sources, model, wiring);
         base.measure(wiring);
+        let circuit = Circuit {
+            sources,
+            model,
+            wiring,
+            base: &base,
+        };
+        base.controllers_most = circuit.controllers_most();
         base
     }
 
@@ -221,6 +239,15 @@ impl Base {
     }
 }
 
+/// The stretch of each part in a list to which every part adds all of its own at once.
+fn stretches(parts: impl Iterator<Item = PartId>) -> FxHashMap<PartId, Range<u32>> {
+    let mut stretches: FxHashMap<PartId, Range<u32>> = FxHashMap::default();
+    for (part, index) in parts.zip(0u32..) {
+        stretches.entry(part).or_insert(index..index).end = index + 1;
+    }
+    stretches
+}
+
 /// How long a load runs at a time, s; `None` for one that runs as long as it likes. A starter's
 /// default is what counts as brief.
 fn short_time(facts: &Facts<'_>, class: LoadClass) -> Option<f64> {
@@ -243,6 +270,29 @@ impl Circuit<'_> {
     /// A part's facts.
     pub fn facts(&self, part: PartId) -> Facts<'_> {
         self.model.facts(self.sources, part)
+    }
+
+    /// A part's supplies, each with its place in [`Wiring::supplies`].
+    pub(crate) fn supplies_of(&self, part: PartId) -> impl Iterator<Item = (u32, &Supply)> {
+        let stretch = self.supplies_of.get(&part).cloned().unwrap_or_default();
+        stretch.map(|index| (index, &self.wiring.supplies[index as usize]))
+    }
+
+    /// The places of a part's contacts in [`Wiring::contacts`]; empty where it has none.
+    pub(crate) fn contacts_of(&self, part: PartId) -> Range<usize> {
+        let stretch = self.contacts_of.get(&part).cloned().unwrap_or_default();
+        stretch.start as usize..stretch.end as usize
+    }
+
+    /// The most that a supply's panels let it give, A; infinite for whatever has none.
+    pub fn controller_most(&self, supply: &Supply) -> f64 {
+        let most = self.controllers_most.get(&supply.part);
+        most.copied().unwrap_or(f64::INFINITY)
+    }
+
+    /// The most that a supply gives, A: its own figure, or less where its panels give less.
+    pub fn most_of(&self, supply: &Supply) -> f64 {
+        supply.amps.min(self.controller_most(supply))
     }
 
     /// The nominal voltage of a draw's island, V.
@@ -278,7 +328,7 @@ impl Circuit<'_> {
 
     /// Whether a supply holds its island's voltage by the rule: a battery, a converter's output,
     /// and a charging source that no battery stands behind.
-    pub fn is_stiff(&self, supply: &crate::wiring::Supply) -> bool {
+    pub fn is_stiff(&self, supply: &Supply) -> bool {
         match supply.kind {
             SupplyKind::Battery | SupplyKind::Converter => true,
             SupplyKind::Solar => false,

@@ -1,20 +1,19 @@
 //! Moments: which contacts are closed, which loads draw, which sources charge.
 
-use ampwright_notation::{
-    Kind,
-    tree::{Position, Setting, Verb},
-};
-use petgraph::unionfind::UnionFind;
+use std::sync::Arc;
+
+use ampwright_notation::tree::Position;
+use petgraph::{graph::NodeIndex, unionfind::UnionFind};
 use rustc_hash::FxHashMap;
 
 use super::{
     Circuit,
+    banks::Bank,
     reach::{Net, way_to},
 };
 use crate::{
     model::PartId,
-    site::Site,
-    wiring::{Device, DrawKind, Link, Rest},
+    wiring::{Contact, Device, Draw, DrawKind, Link, Rest},
 };
 
 /// What a moment is called.
@@ -45,7 +44,7 @@ pub struct Moment {
     /// Its name.
     pub label: Label,
     /// For each contact whether it is closed.
-    pub closed: Vec<bool>,
+    pub closed: Arc<[bool]>,
     /// The one bank that feeds, where the others are taken away.
     pub only: Option<u32>,
     /// What draws: an index into the wiring's draws and the amperes by the rule.
@@ -54,48 +53,27 @@ pub struct Moment {
     pub charging: Vec<(u32, f64)>,
 }
 
-/// A line of a case that cannot be followed.
-#[derive(Clone, Debug)]
-pub struct CaseFlaw {
-    /// The words.
-    pub site: Site,
-    /// What is wrong.
-    pub message: String,
-    /// The name is no part's.
-    pub unknown: bool,
-}
-
 impl Circuit<'_> {
-    /// The contacts at rest.
+    /// The contacts at rest, selectors in their first position.
     pub(super) fn at_rest(&self) -> Vec<bool> {
-        let first = |part: PartId| {
-            let positions = self
-                .wiring
-                .selectors
-                .iter()
-                .find(|(id, _)| *id == part)
-                .map(|(_, list)| list);
-            positions.and_then(|list| {
-                list.iter()
-                    .copied()
-                    .find(|position| *position != Position::Off)
-            })
-        };
-        let firsts: FxHashMap<PartId, Option<Position>> = self
+        let firsts: FxHashMap<PartId, Position> = self
             .wiring
             .selectors
             .iter()
-            .map(|&(part, _)| (part, first(part)))
+            .filter_map(|(part, positions)| Some((*part, positions_on(positions).next()?)))
             .collect();
-        let closed = |contact: &crate::wiring::Contact| match contact.rest {
+        let closed = |contact: &Contact| match contact.rest {
             Rest::Always => !matches!(contact.device, Device::Diode(_)),
             Rest::Closed => true,
             Rest::Open | Rest::Momentary | Rest::Automatic | Rest::Charging => false,
-            Rest::Position => joins(firsts.get(&contact.part).copied().flatten(), contact.device),
+            Rest::Position => firsts
+                .get(&contact.part)
+                .is_some_and(|&position| joins(position, contact.device)),
         };
         self.wiring.contacts.iter().map(closed).collect()
     }
 
+    /// Opens or closes every contact that stands so at rest.
     pub(super) fn set(&self, closed: &mut [bool], rest: Rest, to: bool) {
         for (state, contact) in closed.iter_mut().zip(&self.wiring.contacts) {
             if contact.rest == rest {
@@ -104,19 +82,15 @@ impl Circuit<'_> {
         }
     }
 
+    /// Opens or closes every contact of a part.
     pub(super) fn set_part(&self, closed: &mut [bool], part: PartId, to: bool) {
-        for (state, contact) in closed.iter_mut().zip(&self.wiring.contacts) {
-            if contact.part == part {
-                *state = to;
-            }
-        }
+        closed[self.contacts_of(part)].fill(to);
     }
 
+    /// Turns a selector.
     pub(super) fn set_position(&self, closed: &mut [bool], part: PartId, position: Position) {
-        for (state, contact) in closed.iter_mut().zip(&self.wiring.contacts) {
-            if contact.part == part {
-                *state = joins(Some(position), contact.device);
-            }
+        for index in self.contacts_of(part) {
+            closed[index] = joins(position, self.wiring.contacts[index].device);
         }
     }
 
@@ -135,11 +109,7 @@ impl Circuit<'_> {
         self.set(&mut rest, Rest::Automatic, true);
         let mut states = vec![(Variant::Rest, rest.clone())];
         for (part, positions) in &self.wiring.selectors {
-            for &position in positions
-                .iter()
-                .filter(|&&position| position != Position::Off)
-                .skip(1)
-            {
+            for position in positions_on(positions).skip(1) {
                 let mut state = rest.clone();
                 self.set_position(&mut state, *part, position);
                 states.push((Variant::Position(*part, position), state));
@@ -168,197 +138,35 @@ impl Circuit<'_> {
         if banks.len() < 2 || banks.len() > MOST_BANKS {
             return Vec::new();
         }
-        let mut sets = UnionFind::<u32>::new(self.wiring.graph.node_count());
-        for edge in self.wiring.graph.raw_edges() {
+        let pieces = self.pieces(closed);
+        let top = |bank: &Bank| bank.tops.first().map(|top| pieces.find(top.index() as u32));
+        let tops: Vec<Option<u32>> = banks.iter().map(top).collect();
+        let shared = |bank: &u32| {
+            let own = tops[*bank as usize];
+            own.is_some() && tops.iter().filter(|top| **top == own).count() > 1
+        };
+        (0..banks.len() as u32).filter(shared).collect()
+    }
+
+    /// The pieces of the graph that conductors and closed contacts join.
+    fn pieces(&self, closed: &[bool]) -> UnionFind<u32> {
+        let graph = &self.wiring.graph;
+        let mut pieces = UnionFind::new(graph.node_count());
+        for edge in graph.raw_edges() {
             let joins = match edge.weight {
                 Link::Conductor(_) | Link::Gap => true,
                 Link::Contact(index) => closed[index as usize],
                 _ => false,
             };
             if joins {
-                sets.union(edge.source().index() as u32, edge.target().index() as u32);
+                pieces.union(edge.source().index() as u32, edge.target().index() as u32);
             }
         }
-        let top = |bank: usize| {
-            banks[bank]
-                .tops
-                .first()
-                .map(|top| sets.find(top.index() as u32))
-        };
-        let tops: Vec<Option<u32>> = (0..banks.len()).map(top).collect();
-        let shared = |bank: &usize| {
-            tops[*bank].is_some() && tops.iter().filter(|top| **top == tops[*bank]).count() > 1
-        };
-        (0..banks.len())
-            .filter(shared)
-            .map(|bank| bank as u32)
-            .collect()
-    }
-
-    /// The moment of a case.
-    pub(super) fn case(&self, index: u32, flaws: &mut Vec<CaseFlaw>) -> Moment {
-        let named = &self.model.cases.list[index as usize];
-        let settings = self
-            .sources
-            .thing(named.thing)
-            .map_or(&[][..], |thing| &thing.settings);
-        let mut moment = Moment {
-            label: Label::Case(index),
-            closed: self.at_rest(),
-            only: None,
-            draws: Vec::new(),
-            charging: Vec::new(),
-        };
-        for setting in settings {
-            if let Err((unknown, message)) = self.apply(&mut moment, setting) {
-                flaws.push(CaseFlaw {
-                    site: named.thing.at(setting.name.span),
-                    message,
-                    unknown,
-                });
-            }
-        }
-        if !moment.charging.is_empty() {
-            self.set_charging(&mut moment.closed);
-        }
-        // What the case opens stays open, whatever its loads or sources would close.
-        for setting in settings.iter().filter(|setting| setting.verb == Verb::Open) {
-            if let Some(part) = self.model.part(&setting.name.value) {
-                self.set_part(&mut moment.closed, part, false);
-            }
-        }
-        moment
-    }
-
-    fn apply(&self, moment: &mut Moment, setting: &Setting) -> Result<(), (bool, String)> {
-        let name = &*setting.name.value;
-        if self.model.part(name).is_none()
-            && (self.model.unread.contains(name) || !self.sources.unusable.is_empty())
-        {
-            return Ok(()); // its own line or file could not be read, and has its finding
-        }
-        let Some(part) = self.model.part(name) else {
-            let near =
-                crate::nearest::nearest(name, self.model.parts.iter().map(|part| &*part.name));
-            return Err((
-                true,
-                match near {
-                    Some(near) => format!("There is no part called {name}; did you mean {near}?"),
-                    None => format!(
-                        "There is no part called {name}: write the thing, or correct the name."
-                    ),
-                },
-            ));
-        };
-        match setting.verb {
-            Verb::On => self
-                .switch_on(moment, part, setting)
-                .map_err(|message| (false, message)),
-            Verb::Off => {
-                self.switch_off(moment, part);
-                Ok(())
-            }
-            Verb::Open | Verb::Close => {
-                if !self
-                    .wiring
-                    .contacts
-                    .iter()
-                    .any(|contact| contact.part == part)
-                {
-                    return Err((false, format!("{name} has no contact to open or close.")));
-                }
-                self.set_part(&mut moment.closed, part, setting.verb == Verb::Close);
-                Ok(())
-            }
-            Verb::Set => self
-                .turn(moment, part, setting)
-                .map_err(|message| (false, message)),
-        }
-    }
-
-    fn turn(&self, moment: &mut Moment, part: PartId, setting: &Setting) -> Result<(), String> {
-        let name = &setting.name.value;
-        let Some((_, positions)) = self.wiring.selectors.iter().find(|(id, _)| *id == part) else {
-            return Err(format!(
-                "{name} is no selector: write open {name} or close {name}."
-            ));
-        };
-        match &setting.position {
-            Some(position) if positions.contains(&position.value) => {
-                self.set_position(&mut moment.closed, part, position.value);
-                Ok(())
-            }
-            _ => Err(format!("{name} has no such position.")),
-        }
-    }
-
-    fn switch_on(
-        &self,
-        moment: &mut Moment,
-        part: PartId,
-        setting: &Setting,
-    ) -> Result<(), String> {
-        let mut known = false;
-        for draw in self.draws_of(part) {
-            known = true;
-            let amps = self.amount_on(draw, setting);
-            moment.draws.retain(|&(other, _)| other != draw);
-            moment.draws.push((draw, amps));
-            let wired = &self.wiring.draws[draw as usize];
-            self.close_way(&self.live, wired.plus, &mut moment.closed);
-            self.close_way(&self.home, wired.minus, &mut moment.closed);
-        }
-        if !known {
-            for (index, supply) in self
-                .supplies_of(part)
-                .filter(|(_, supply)| supply.kind.charges())
-            {
-                known = true;
-                let most = supply.amps.min(self.controller_most(supply));
-                let amps = setting
-                    .amount
-                    .map_or(most, |amount| amount.value.value.min(most));
-                moment.charging.push((index, amps));
-            }
-        }
-        let kind = self.model.get(part).kind;
-        if known || kind == Kind::Solar {
-            return Ok(());
-        }
-        Err(format!(
-            "{} neither draws nor charges: write close or open for a switch.",
-            setting.name.value
-        ))
-    }
-
-    fn switch_off(&self, moment: &mut Moment, part: PartId) {
-        moment
-            .draws
-            .retain(|&(draw, _)| self.wiring.draws[draw as usize].part != part);
-        moment
-            .charging
-            .retain(|&(supply, _)| self.wiring.supplies[supply as usize].part != part);
-    }
-
-    fn amount_on(&self, draw: u32, setting: &Setting) -> f64 {
-        use ampwright_notation::units::Dimension;
-        let said = setting.amount.map(|amount| amount.value);
-        match said.filter(|amount| amount.value.is_finite()) {
-            Some(amount) if amount.dimension == Dimension::Current => amount.value,
-            Some(amount) if amount.dimension == Dimension::Power => {
-                amount.value / self.draw_volts(draw)
-            }
-            _ => self.nominal_amps(draw),
-        }
+        pieces
     }
 
     /// Closes the momentary and automatic switches on the way to a terminal.
-    pub(super) fn close_way(
-        &self,
-        net: &Net,
-        node: petgraph::graph::NodeIndex,
-        closed: &mut [bool],
-    ) {
+    pub(super) fn close_way(&self, net: &Net, node: NodeIndex, closed: &mut [bool]) {
         for (edge, _) in way_to(net, node) {
             let Some(Link::Contact(index)) = self.wiring.graph.edge_weight(edge) else {
                 continue;
@@ -372,21 +180,9 @@ impl Circuit<'_> {
         }
     }
 
-    pub(super) fn draws_of(&self, part: PartId) -> impl Iterator<Item = u32> {
-        let range = self.draw_of.get(&part).copied();
-        range.into_iter()
-    }
-
-    fn supplies_of(&self, part: PartId) -> impl Iterator<Item = (u32, &crate::wiring::Supply)> {
-        let indexed = self.wiring.supplies.iter().enumerate();
-        indexed
-            .filter(move |(_, supply)| supply.part == part)
-            .map(|(index, supply)| (index as u32, supply))
-    }
-
     /// What draws in `everything`: every load but the short-time ones, at nominal current.
     pub(crate) fn draws_of_everything(&self) -> Vec<(u32, f64)> {
-        let always = |draw: &crate::wiring::Draw| {
+        let always = |draw: &Draw| {
             matches!(
                 draw.kind,
                 DrawKind::Load | DrawKind::Inverter | DrawKind::Coil
@@ -406,11 +202,17 @@ const MOST_BANKS: usize = 16;
 /// More emergency links than this are not tried one by one.
 const MOST_LINKS: usize = 32;
 
+/// A selector's positions but `off`.
+fn positions_on(positions: &[Position]) -> impl Iterator<Item = Position> {
+    let all = positions.iter().copied();
+    all.filter(|position| *position != Position::Off)
+}
+
 /// Whether a selector's path is closed in a position.
-fn joins(position: Option<Position>, device: Device) -> bool {
+fn joins(position: Position, device: Device) -> bool {
     match (position, device) {
-        (Some(Position::Both), Device::Selector(_)) => true,
-        (Some(Position::Number(number)), Device::Selector(tap)) => number == tap,
+        (Position::Both, Device::Selector(_)) => true,
+        (Position::Number(number), Device::Selector(tap)) => number == tap,
         _ => false,
     }
 }

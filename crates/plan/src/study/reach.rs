@@ -205,7 +205,12 @@ fn extend(
 }
 
 /// What a step costs in open contacts; `None` where current cannot go that way.
-fn step(wiring: &Wiring, link: Link, from: NodeIndex, direction: Direction) -> Option<u32> {
+pub(super) fn step(
+    wiring: &Wiring,
+    link: Link,
+    from: NodeIndex,
+    direction: Direction,
+) -> Option<u32> {
     let Link::Contact(index) = link else {
         return Some(0);
     };

@@ -52,7 +52,7 @@ impl Plan {
     pub fn as_wired_alone(&self, draw: u32) -> Option<Wired> {
         let circuit = self.circuit();
         let wired = self.wiring.draws.get(draw as usize)?;
-        let mut closed = self.study.rule.moments.last()?.moment.closed.clone();
+        let mut closed = self.study.rule.moments.last()?.moment.closed.to_vec();
         circuit.close_way(&circuit.live, wired.plus, &mut closed);
         circuit.close_way(&circuit.home, wired.minus, &mut closed);
         let label = self.study.rule.moments.last()?.moment.label;
@@ -64,7 +64,7 @@ impl Plan {
             }
             .settle(&Moment {
                 label,
-                closed,
+                closed: closed.into(),
                 only: None,
                 draws,
                 charging: Vec::new(),

@@ -2,7 +2,7 @@
 
 use ampwright_electrics::conductor::Size;
 use ampwright_notation::{
-    Key,
+    Key, Kind,
     tree::{Arg, At, Conductor as Line, Form, Name, Step},
 };
 use petgraph::graph::{EdgeIndex, NodeIndex};
@@ -16,6 +16,7 @@ use crate::{
     finding::Finding,
     findings::registry::Code,
     model::PartId,
+    nearest::nearest,
     site::{Site, ThingRef},
 };
 
@@ -134,18 +135,9 @@ impl Builder<'_> {
         } else {
             &self.model.cables
         };
-        let near = crate::nearest::nearest(name, space.list.iter().map(|named| &*named.name));
-        let mut finding = Finding::new(Code::UnknownName, site, String::new());
-        finding.message = match near {
-            Some(near) => {
-                finding = finding.mended_by(format!("write {near}"), site, near);
-                format!("There is no {kind} called {name}; did you mean {near}?")
-            }
-            None => format!(
-                "There is no {kind} called {name}: write {kind} {name}, or correct the name."
-            ),
-        };
-        self.findings.push(finding);
+        let near = nearest(name, space.names());
+        self.findings
+            .push(Finding::unknown_of_kind(kind, name, near, site));
     }
 
     fn arrive(&mut self, trail: &mut Trail, pending: &mut Pending, landing: Landing) {
@@ -314,24 +306,15 @@ impl Builder<'_> {
         let multicore = self
             .model
             .part(&of.value)
-            .filter(|&part| self.model.get(part).kind == ampwright_notation::Kind::Multicore);
+            .filter(|&part| self.model.get(part).kind == Kind::Multicore);
         let Some(multicore) = multicore else {
             let known = self
                 .model
-                .ids()
-                .filter(|(_, part)| part.kind == ampwright_notation::Kind::Multicore);
-            let near = crate::nearest::nearest(&of.value, known.map(|(_, part)| &*part.name));
-            let mut finding = Finding::new(
-                Code::UnknownName,
-                at.at(of.span),
-                format!(
-                    "There is no multicore called {}: write it, or correct the name.",
-                    of.value
-                ),
-            );
-            if let Some(near) = near {
-                finding = finding.mended_by(format!("write {near}"), at.at(of.span), near);
-            }
+                .parts
+                .iter()
+                .filter(|part| part.kind == Kind::Multicore);
+            let near = nearest(&of.value, known.map(|part| &*part.name));
+            let finding = Finding::unknown_of_kind("multicore", &of.value, near, at.at(of.span));
             self.findings.push(finding);
             return;
         };

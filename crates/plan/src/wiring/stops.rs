@@ -50,8 +50,10 @@ impl Builder<'_> {
     ) -> Landing {
         let site = at.at(stop.span);
         let Some(part) = self.model.part(&stop.name.value) else {
-            if !self.is_excused(&stop.name.value) {
-                self.unknown_name(at.at(stop.name.span), &stop.name.value);
+            if !self.model.excuses(self.sources, &stop.name.value) {
+                let name = at.at(stop.name.span);
+                self.findings
+                    .push(Finding::unknown_part(self.model, &stop.name.value, name));
             }
             return self.unknown_stop(run, site);
         };
@@ -94,26 +96,6 @@ impl Builder<'_> {
             leave: node,
             terms: (Term::Unknown, Term::Unknown),
         }
-    }
-
-    /// Nobody who mentions a thing is to blame where the thing's own line or file could not be read.
-    fn is_excused(&self, name: &str) -> bool {
-        self.model.unread.contains(name) || !self.sources.unusable.is_empty()
-    }
-
-    fn unknown_name(&mut self, site: Site, name: &str) {
-        let names = self.model.parts.iter().map(|part| &*part.name);
-        let mut finding = Finding::new(Code::UnknownName, site, String::new());
-        finding.message = match crate::nearest::nearest(name, names) {
-            Some(near) => {
-                finding = finding.mended_by(format!("write {near}"), site, near);
-                format!("There is no part called {name}; did you mean {near}?")
-            }
-            None => {
-                format!("There is no part called {name}: write the thing, or correct the name.")
-            }
-        };
-        self.findings.push(finding);
     }
 
     fn remember_post(&mut self, part: PartId, stop: &Stop, site: Site) {

@@ -68,7 +68,13 @@ fn touched(ground: &Ground<'_>) -> FxHashSet<PartId> {
 pub(super) fn never_on(ground: &Ground<'_>, found: &mut Vec<Finding>) {
     let desk = ground.desk;
     let plan = desk.plan;
-    if plan.model.cases.list.is_empty() || plan.study.case_flaws.iter().any(|flaw| flaw.unknown) {
+    if plan.model.cases.list.is_empty()
+        || plan
+            .study
+            .case_findings
+            .iter()
+            .any(|finding| finding.code == Code::UnknownName)
+    {
         return;
     }
     let mut on: FxHashSet<PartId> = FxHashSet::default();

@@ -1,0 +1,213 @@
+//! Cases: what the writer says is on, off, open and closed together, as a moment.
+
+use ampwright_notation::{
+    Kind,
+    tree::{Setting, Verb},
+    units::Dimension,
+};
+use rustc_hash::FxHashMap;
+
+use super::{
+    Circuit,
+    moments::{Label, Moment},
+};
+use crate::{
+    finding::Finding, findings::registry::Code, model::PartId, site::Site, wiring::Wiring,
+};
+
+/// Why a line of a case cannot be followed.
+enum Slip {
+    /// The name is no part's.
+    Unknown,
+    /// The part has nothing that the line could set.
+    Message(String),
+}
+
+/// A case while its lines are followed.
+struct Draft {
+    closed: Vec<bool>,
+    /// What has been switched on, in that order; nothing where a later line took it back.
+    draws: Vec<Option<(u32, f64)>>,
+    charging: Vec<(u32, f64)>,
+    /// For each draw that is on its place in `draws`.
+    place: FxHashMap<u32, usize>,
+}
+
+impl Draft {
+    fn draw(&mut self, draw: u32, amps: f64) {
+        self.stop_drawing(draw);
+        self.place.insert(draw, self.draws.len());
+        self.draws.push(Some((draw, amps)));
+    }
+
+    fn stop_drawing(&mut self, draw: u32) {
+        if let Some(place) = self.place.remove(&draw) {
+            self.draws[place] = None;
+        }
+    }
+
+    fn stop_charging(&mut self, wiring: &Wiring, part: PartId) {
+        self.charging
+            .retain(|&(supply, _)| wiring.supplies[supply as usize].part != part);
+    }
+}
+
+impl Circuit<'_> {
+    /// The moment of a case; a line that cannot be followed is a finding, and the case goes on.
+    pub(super) fn case(&self, index: u32, wrong: &mut Vec<Finding>) -> Moment {
+        let at = self.model.cases.list[index as usize].thing;
+        let settings = self
+            .sources
+            .thing(at)
+            .map_or(&[][..], |thing| &thing.settings);
+        let mut draft = Draft {
+            closed: self.at_rest(),
+            draws: Vec::new(),
+            charging: Vec::new(),
+            place: FxHashMap::default(),
+        };
+        for setting in settings {
+            if let Err(slip) = self.apply(&mut draft, setting) {
+                wrong.push(self.slip(slip, &setting.name.value, at.at(setting.name.span)));
+            }
+        }
+        self.close_case(&mut draft, settings);
+        Moment {
+            label: Label::Case(index),
+            closed: draft.closed.into(),
+            only: None,
+            draws: draft.draws.into_iter().flatten().collect(),
+            charging: draft.charging,
+        }
+    }
+
+    /// What follows from the whole of a case: charging relays close, and what the case opens stays
+    /// open, whatever its loads or sources would close.
+    fn close_case(&self, draft: &mut Draft, settings: &[Setting]) {
+        if !draft.charging.is_empty() {
+            self.set_charging(&mut draft.closed);
+        }
+        for setting in settings.iter().filter(|setting| setting.verb == Verb::Open) {
+            if let Some(part) = self.model.part(&setting.name.value) {
+                self.set_part(&mut draft.closed, part, false);
+            }
+        }
+    }
+
+    fn slip(&self, slip: Slip, name: &str, site: Site) -> Finding {
+        match slip {
+            Slip::Unknown => Finding::unknown_part(self.model, name, site),
+            Slip::Message(message) => Finding::new(Code::UnknownTerminal, site, message),
+        }
+    }
+
+    fn apply(&self, draft: &mut Draft, setting: &Setting) -> Result<(), Slip> {
+        let name = &*setting.name.value;
+        let Some(part) = self.model.part(name) else {
+            return if self.model.excuses(self.sources, name) {
+                Ok(())
+            } else {
+                Err(Slip::Unknown)
+            };
+        };
+        let done = match setting.verb {
+            Verb::On => self.switch_on(draft, part, setting),
+            Verb::Off => {
+                self.switch_off(draft, part);
+                Ok(())
+            }
+            Verb::Open => self.move_contacts(draft, part, name, false),
+            Verb::Close => self.move_contacts(draft, part, name, true),
+            Verb::Set => self.turn(draft, part, setting),
+        };
+        done.map_err(Slip::Message)
+    }
+
+    fn move_contacts(
+        &self,
+        draft: &mut Draft,
+        part: PartId,
+        name: &str,
+        to: bool,
+    ) -> Result<(), String> {
+        if self.contacts_of(part).is_empty() {
+            return Err(format!("{name} has no contact to open or close."));
+        }
+        self.set_part(&mut draft.closed, part, to);
+        Ok(())
+    }
+
+    fn turn(&self, draft: &mut Draft, part: PartId, setting: &Setting) -> Result<(), String> {
+        let name = &setting.name.value;
+        let mut selectors = self.wiring.selectors.iter();
+        let Some((_, positions)) = selectors.find(|(id, _)| *id == part) else {
+            return Err(format!(
+                "{name} is no selector: write open {name} or close {name}."
+            ));
+        };
+        let position = setting.position.map(|position| position.value);
+        let position = position.filter(|position| positions.contains(position));
+        let position = position.ok_or_else(|| format!("{name} has no such position."))?;
+        self.set_position(&mut draft.closed, part, position);
+        Ok(())
+    }
+
+    /// Starts what the part draws; of a part that draws nothing, what it charges.
+    fn switch_on(&self, draft: &mut Draft, part: PartId, setting: &Setting) -> Result<(), String> {
+        let starts = self.start_drawing(draft, part, setting)
+            || self.start_charging(draft, part, setting)
+            || self.model.get(part).kind == Kind::Solar;
+        if starts {
+            return Ok(());
+        }
+        Err(format!(
+            "{} neither draws nor charges: write close or open for a switch.",
+            setting.name.value
+        ))
+    }
+
+    fn start_drawing(&self, draft: &mut Draft, part: PartId, setting: &Setting) -> bool {
+        let Some(&draw) = self.draw_of.get(&part) else {
+            return false;
+        };
+        draft.draw(draw, self.amount_on(draw, setting));
+        let wired = &self.wiring.draws[draw as usize];
+        self.close_way(&self.live, wired.plus, &mut draft.closed);
+        self.close_way(&self.home, wired.minus, &mut draft.closed);
+        true
+    }
+
+    fn start_charging(&self, draft: &mut Draft, part: PartId, setting: &Setting) -> bool {
+        let before = draft.charging.len();
+        let charging = self
+            .supplies_of(part)
+            .filter(|(_, supply)| supply.kind.charges());
+        draft.charging.extend(charging.map(|(index, supply)| {
+            let most = self.most_of(supply);
+            let amps = setting
+                .amount
+                .map_or(most, |said| said.value.value.min(most));
+            (index, amps)
+        }));
+        draft.charging.len() > before
+    }
+
+    fn switch_off(&self, draft: &mut Draft, part: PartId) {
+        if let Some(&draw) = self.draw_of.get(&part) {
+            draft.stop_drawing(draw);
+        }
+        draft.stop_charging(self.wiring, part);
+    }
+
+    /// What a line says that a draw takes, A; its full where the line says nothing.
+    fn amount_on(&self, draw: u32, setting: &Setting) -> f64 {
+        let said = setting.amount.map(|amount| amount.value);
+        match said.filter(|amount| amount.value.is_finite()) {
+            Some(amount) if amount.dimension == Dimension::Current => amount.value,
+            Some(amount) if amount.dimension == Dimension::Power => {
+                amount.value / self.draw_volts(draw)
+            }
+            _ => self.nominal_amps(draw),
+        }
+    }
+}

@@ -1,0 +1,242 @@
+//! The by-rule answer: loads at nominal current, sources stiff, the rule's own resistance.
+//!
+//! With stiff sources and given currents the network is linear, so a source is one node and each
+//! voltage is the loss since that source: the drop at a load is what its two ends differ by.
+
+mod converters;
+mod state;
+
+use std::sync::Arc;
+
+use ampwright_electrics::network::Alone;
+use petgraph::graph::{EdgeIndex, NodeIndex};
+use rustc_hash::FxHashSet;
+
+use super::{
+    Circuit,
+    moments::{Label, Moment, Variant},
+};
+use crate::{
+    finding::Finding,
+    wiring::{Rest, Supply, SupplyKind},
+};
+use state::{State, States};
+
+/// A moment and its answer.
+#[derive(Clone, Debug)]
+pub struct Solved {
+    /// The moment.
+    pub moment: Moment,
+    /// For each edge of the graph its current from source to target, A.
+    pub amps: Vec<f64>,
+    /// The same without loads that run only briefly, where the moment has any.
+    pub steady: Option<Vec<f64>>,
+    /// For each node its loss, V: below a source's `+` negative, above its `-` positive.
+    pub volts: Vec<f64>,
+    /// For each draw whether it has a closed way round.
+    pub powered: Vec<bool>,
+}
+
+/// The largest current over loads or sources taken one at a time, for each edge.
+#[derive(Clone, Debug, Default)]
+pub struct OneByOne {
+    /// A.
+    pub amps: Vec<f64>,
+    /// Which draw or supply.
+    pub by: Vec<Option<u32>>,
+}
+
+/// The by-rule answer in every moment.
+#[derive(Clone, Debug, Default)]
+pub struct ByRule {
+    /// The cases and the variants of `everything`.
+    pub moments: Vec<Solved>,
+    /// Each load alone, at its full, but the brief ones.
+    pub alone: OneByOne,
+    /// Each load that runs on top of everything, alone.
+    pub top: OneByOne,
+    /// Each load that runs only briefly, alone.
+    pub brief: OneByOne,
+    /// Each charging source alone, at its maximum.
+    pub charging: OneByOne,
+    /// For each draw its largest drop alone, V.
+    pub alone_drop: Vec<f64>,
+    /// For each draw whether any state of the contacts gives it a closed way round.
+    pub ever_powered: Vec<bool>,
+    /// For each supply that charges whether it can.
+    pub ever_charging: Vec<bool>,
+}
+
+impl ByRule {
+    /// Solves every moment; what cases get wrong is added to `wrong`.
+    pub fn of(circuit: &Circuit<'_>, wrong: &mut Vec<Finding>) -> Self {
+        let mut states = States::new(circuit);
+        let mut answer = Self::unsolved(circuit);
+        let cases = 0..circuit.model.cases.list.len() as u32;
+        answer
+            .moments
+            .extend(cases.map(|index| states.solve(circuit.case(index, wrong))));
+        let everything = everything(circuit);
+        answer.one_by_one(circuit, &mut states, &everything);
+        answer
+            .moments
+            .extend(everything.into_iter().map(|moment| states.solve(moment)));
+        answer.charge(circuit, &mut states);
+        answer
+    }
+
+    fn unsolved(circuit: &Circuit<'_>) -> Self {
+        let edges = circuit.wiring.graph.edge_count();
+        let draws = circuit.wiring.draws.len();
+        Self {
+            alone: OneByOne::nothing(edges),
+            top: OneByOne::nothing(edges),
+            brief: OneByOne::nothing(edges),
+            charging: OneByOne::nothing(edges),
+            alone_drop: vec![0.0; draws],
+            ever_powered: vec![false; draws],
+            ..Self::default()
+        }
+    }
+
+    /// Each load alone, with every button pressed, and once more with every link closed.
+    fn one_by_one(
+        &mut self,
+        circuit: &Circuit<'_>,
+        states: &mut States<'_, '_>,
+        everything: &[Moment],
+    ) {
+        let mut done: FxHashSet<usize> = FxHashSet::default();
+        for moment in everything {
+            let mut closed = moment.closed.to_vec();
+            circuit.set(&mut closed, Rest::Momentary, true);
+            let mut wide = closed.clone();
+            circuit.set(&mut wide, Rest::Open, true);
+            circuit.set(&mut wide, Rest::Charging, true);
+            for closed in [closed, wide] {
+                let state = states.of(&closed.into(), moment.only);
+                if done.insert(state) {
+                    self.alone_in(circuit, states.get(state));
+                }
+            }
+        }
+    }
+
+    fn alone_in(&mut self, circuit: &Circuit<'_>, state: &State) {
+        let powered: Vec<u32> = (0..circuit.wiring.draws.len() as u32)
+            .filter(|&draw| state.powers(circuit, draw))
+            .collect();
+        for &draw in &powered {
+            self.ever_powered[draw as usize] = true;
+        }
+        let is_brief = |&draw: &u32| circuit.brief[draw as usize].is_some();
+        let (brief, mut long): (Vec<u32>, Vec<u32>) = powered.into_iter().partition(is_brief);
+        let alone = state.largest_alone(circuit, &long);
+        self.alone.take(state, &alone, &long);
+        self.take_drops(&alone, &long);
+        long.retain(|&draw| circuit.on_top[draw as usize]);
+        if !long.is_empty() {
+            let alone = state.largest_alone(circuit, &long);
+            self.top.take(state, &alone, &long);
+        }
+        if !brief.is_empty() {
+            let alone = state.largest_alone(circuit, &brief);
+            self.brief.take(state, &alone, &brief);
+            self.take_drops(&alone, &brief);
+        }
+    }
+
+    /// Keeps each draw's largest drop over the states of the contacts.
+    fn take_drops(&mut self, alone: &Alone, of: &[u32]) {
+        for (&draw, &drop) in of.iter().zip(&alone.drop) {
+            let largest = &mut self.alone_drop[draw as usize];
+            *largest = largest.max(drop);
+        }
+    }
+
+    fn charge(&mut self, circuit: &Circuit<'_>, states: &mut States<'_, '_>) {
+        let mut closed = circuit.at_rest();
+        circuit.set_charging(&mut closed);
+        let state = states.of(&closed.into(), None);
+        let state = states.get(state);
+        let can = |supply: &Supply| {
+            (supply.kind.charges() || supply.kind == SupplyKind::Solar)
+                && state.joins(supply.plus, supply.minus)
+        };
+        let supplies = &circuit.wiring.supplies;
+        self.ever_charging = supplies.iter().map(can).collect();
+        let able: Vec<u32> = (0..supplies.len() as u32)
+            .filter(|&index| self.ever_charging[index as usize])
+            .collect();
+        let alone = state.largest_charging(circuit, &able);
+        self.charging.take(state, &alone, &able);
+    }
+
+    /// The largest steady current of an edge over the wanted moments, A, and which moment's it is;
+    /// of equals the first.
+    pub fn largest(
+        &self,
+        edge: EdgeIndex,
+        wanted: impl Fn(&Label) -> bool,
+    ) -> Option<(f64, usize)> {
+        let moments = self.moments.iter().enumerate();
+        let amps = |solved: &Solved| solved.steady().get(edge.index()).map_or(0.0, |a| a.abs());
+        moments
+            .filter(|(_, solved)| wanted(&solved.moment.label))
+            .map(|(index, solved)| (amps(solved), index))
+            .reduce(|best, next| if next.0 > best.0 + 1e-9 { next } else { best })
+    }
+}
+
+/// The moments of `everything`: each state of the contacts, and in it each bank that the others
+/// are taken away from.
+fn everything(circuit: &Circuit<'_>) -> Vec<Moment> {
+    let draws = circuit.draws_of_everything();
+    let mut moments = Vec::new();
+    for (variant, closed) in circuit.states_of_everything() {
+        let banks = circuit.banks_joined(&closed).into_iter();
+        let apart = banks.map(|bank| (Variant::Bank(bank), Some(bank)));
+        let closed: Arc<[bool]> = closed.into();
+        let moment = |(variant, only)| Moment {
+            label: Label::Everything(variant),
+            closed: closed.clone(),
+            only,
+            draws: draws.clone(),
+            charging: Vec::new(),
+        };
+        moments.extend(std::iter::once((variant, None)).chain(apart).map(moment));
+    }
+    moments
+}
+
+impl Solved {
+    /// Each edge's current without loads that run only briefly, A.
+    pub fn steady(&self) -> &[f64] {
+        self.steady.as_ref().unwrap_or(&self.amps)
+    }
+
+    /// The drop between a draw's ends, V; 0 where it is not on.
+    pub fn drop_at(&self, plus: NodeIndex, minus: NodeIndex) -> f64 {
+        self.volts[minus.index()] - self.volts[plus.index()]
+    }
+}
+
+impl OneByOne {
+    fn nothing(edges: usize) -> Self {
+        Self {
+            amps: vec![0.0; edges],
+            by: vec![None; edges],
+        }
+    }
+
+    /// Keeps the larger for each edge; `of` says which draw or supply each pair stands for.
+    fn take(&mut self, state: &State, alone: &Alone, of: &[u32]) {
+        for (edge, branch) in state.branches() {
+            let amps = alone.amps[branch];
+            if amps > self.amps[edge] {
+                self.amps[edge] = amps;
+                self.by[edge] = alone.pair[branch].and_then(|pair| of.get(pair as usize).copied());
+            }
+        }
+    }
+}
