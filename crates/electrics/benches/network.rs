@@ -198,6 +198,31 @@ fn largest_alone(bencher: Bencher<'_, '_>, case: &Case) {
 }
 
 #[divan::bench(args = cases())]
+fn resistances(bencher: Bencher<'_, '_>, case: &Case) {
+    let boat = case.boat();
+    let solver = Solver::new(boat.nodes, &boat.branches);
+    let pairs: Vec<_> = boat.loads.iter().map(|l| (l.plus, l.minus)).collect();
+    bencher.bench_local(|| solver.resistances(black_box(&pairs)));
+}
+
+/// A square mesh of this many joints, asked between every joint and the first.
+#[divan::bench(args = [100, 400, 1_600, 6_400])]
+fn resistances_of_a_mesh(bencher: Bencher<'_, '_>, joints: u32) {
+    let (side, mut boat) = (joints.isqrt(), Boat::default());
+    for k in 0..joints {
+        if k % side + 1 < side {
+            boat.back(k, k + 1, 1e-3);
+        }
+        if k + side < joints {
+            boat.back(k, k + side, 2e-3);
+        }
+    }
+    let solver = Solver::new(joints, &boat.branches);
+    let pairs: Vec<_> = (1..joints).map(|k| (k, 0)).collect();
+    bencher.bench_local(|| solver.resistances(black_box(&pairs)));
+}
+
+#[divan::bench(args = cases())]
 fn settle(bencher: Bencher<'_, '_>, case: &Case) {
     let boat = case.boat();
     let prepared = Prepared::new(boat.nodes, &boat.branches);

@@ -22,6 +22,7 @@
 //! ```
 
 mod alone;
+mod bound;
 mod chains;
 mod climb;
 mod core;
@@ -29,11 +30,14 @@ mod factor;
 mod forest;
 mod kernel;
 mod ports;
+mod routes;
 mod settle;
 mod spans;
+mod thevenin;
 
 pub use alone::Alone;
 pub use settle::{Law, Limited, Load, Prepared, Settled, State, settle};
+pub use thevenin::Resistance;
 
 use core::Core;
 use forest::Forest;

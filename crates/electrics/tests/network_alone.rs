@@ -4,7 +4,7 @@
 mod network_dense;
 
 use ampwright_electrics::network::{Alone, Branch, Solver};
-use network_dense::{Dice, Sets, agree, dense, random_network};
+use network_dense::{Dice, Rings, agree, dense, random_network};
 
 type Pair = (u32, u32, f64);
 
@@ -73,63 +73,11 @@ fn agrees_with_each_pair_alone() {
     }
 }
 
-/// A network grown by rings: each starts at a node there is, and ends there or at another. Some
-/// branches are of no ohms, but never all of a ring.
-struct Rings {
-    nodes: u32,
-    branches: Vec<Branch>,
-    zero: Sets,
-}
-
-impl Rings {
-    fn new() -> Rings {
-        Rings {
-            nodes: 1,
-            branches: Vec::new(),
-            zero: Sets::new(400),
-        }
-    }
-
-    fn wire(&mut self, dice: &mut Dice, a: u32, b: u32) {
-        let ohms = 10f64.powf(dice.between(-3.0, 0.0));
-        let none = dice.roll(3) == 0 && self.zero.join(a, b);
-        let (from, to) = if dice.roll(2) == 0 { (a, b) } else { (b, a) };
-        self.branches
-            .push(branch(from, to, if none { 0.0 } else { ohms }));
-    }
-
-    /// A path of new nodes from `start` to `end`.
-    fn path(&mut self, dice: &mut Dice, start: u32, end: u32, length: u32) {
-        let mut at = start;
-        for _ in 0..length {
-            self.wire(dice, at, self.nodes);
-            at = self.nodes;
-            self.nodes += 1;
-        }
-        self.wire(dice, at, end);
-    }
-
-    fn any(&self, dice: &mut Dice) -> u32 {
-        dice.roll(self.nodes)
-    }
-}
-
 #[test]
 fn rings_of_rings_with_no_ohms_among_them() {
     let mut dice = Dice(77);
     for round in 0..250 {
-        let mut net = Rings::new();
-        for _ in 0..=dice.roll(6) {
-            let start = net.any(&mut dice);
-            // Two in three meet the rest in a node.
-            let end = if dice.roll(3) == 0 {
-                net.any(&mut dice)
-            } else {
-                start
-            };
-            let length = 1 + dice.roll(7);
-            net.path(&mut dice, start, end, length);
-        }
+        let net = Rings::random(&mut dice);
         let pairs = random_pairs(&mut dice, net.nodes, 12);
         let tried = std::panic::catch_unwind(|| check(net.nodes, &net.branches, &pairs));
         assert!(tried.is_ok(), "{round}: {:?} {pairs:?}", net.branches);

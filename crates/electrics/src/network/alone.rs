@@ -5,14 +5,13 @@
 //! block carries depends only on the two nodes between which it is crossed: every different
 //! crossing is taken once, at its largest. Near-linear, but for blocks with many joints.
 
-use super::chains::{Chains, Graph};
-use super::climb::Climb;
-use super::kernel::{Bound, Kernel};
-use super::{NONE, Solver, forest::Forest, spans::Spans};
-use crate::flow::blocks::Blocks;
-use rustc_hash::FxHashMap;
+use super::bound::Bound;
+use super::kernel::Kernel;
+use super::routes::{Crossed, Routes};
+use super::thevenin::Resistance;
+use super::{Solver, forest::Forest, spans::Spans};
 
-/// Numbers of the blocks' kernels (joints and crossings x chains) spent at most; a block beyond
+/// Numbers of the blocks' kernels (its joints in use and crossings x chains) spent at most; a block beyond
 /// counts by its safe bounds. About a tenth of a second; a boat's main ring with a hundred panels
 /// and four banks takes a thousandth of it.
 const BUDGET: usize = 2_000_000;
@@ -52,29 +51,11 @@ impl Alone {
     }
 }
 
-/// A pair's current through a block, between two nodes of the core.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Crossing {
-    block: u32,
-    from: u32,
-    to: u32,
-    amps: f64,
-    pub(super) pair: u32,
-}
-
-impl Crossing {
-    /// The amperes of a branch that takes this share: never more than all.
-    pub(super) fn part(&self, share: f64) -> f64 {
-        self.amps * share.abs().min(1.0)
-    }
-}
-
-/// A pair that carries something, its nodes by position.
+/// A pair that carries something, its plus and minus by position.
 #[derive(Debug, Clone, Copy)]
 struct Pair {
     index: u32,
-    plus: u32,
-    minus: u32,
+    ends: [u32; 2],
     amps: f64,
 }
 
@@ -87,45 +68,48 @@ impl Solver {
         self.alone_within(BUDGET, pairs)
     }
 
-    fn alone_within(&self, budget: usize, pairs: &[(u32, u32, f64)]) -> Alone {
+    fn alone_within(&self, mut budget: usize, pairs: &[(u32, u32, f64)]) -> Alone {
         let mut out = Alone::new(self.branches, pairs.len());
-        let twigs = &self.forest.twigs;
-        let mut tree = Climb::new(twigs.iter().map(|t| t.parent), self.nodes as usize);
         let mut routes = Routes::new(self);
         let list = falling(&self.forest, pairs);
         for p in &list {
-            let meet = tree.meet(p.plus, p.minus);
-            for end in [p.plus, p.minus] {
-                tree.climb(end, meet.unwrap_or(twigs.len() as u32), |k| {
-                    out.raise(twigs[k as usize].branch, p.amps, p.index);
-                });
-            }
-            if meet.is_none() {
-                routes.cross(p, &tree, twigs.len() as u32);
-            }
+            routes.climb(p.ends, |branch| out.raise(branch, p.amps, p.index));
+            routes.cross(p.ends, p.amps, p.index);
         }
-        routes.share(budget, &mut out);
-        let up = tree.sums(|k| twigs[k].ohms);
-        let core_up = routes.tree.climb.sums(|k| routes.up[k]);
+        routes.measure(|crossed| share(crossed, &self.forest.core, &mut budget, &mut out));
+        let sums = routes.sums();
         for p in &list {
-            let ends = up[p.plus as usize] + up[p.minus as usize];
-            let rest = match tree.meet(p.plus, p.minus) {
-                Some(meet) => -2.0 * up[meet as usize],
-                None => routes.ohms(p, &tree, twigs.len() as u32, &core_up),
-            };
-            out.drop[p.index as usize] = volts(p.amps, ends + rest);
+            out.drop[p.index as usize] = p.amps * sums.between(p.ends).high;
         }
         out
     }
 }
 
-/// Their product; infinite where the ohms are beyond what floating point holds.
-fn volts(amps: f64, ohms: f64) -> f64 {
-    if ohms.is_nan() {
-        f64::INFINITY
-    } else {
-        amps * ohms.max(0.0)
+/// Finds what the crossings send through a block, and the ohms they meet.
+fn share(
+    crossed: &Crossed<'_>,
+    core: &[u32],
+    budget: &mut usize,
+    out: &mut Alone,
+) -> Vec<Resistance> {
+    let Crossed { chains, group, .. } = crossed;
+    let cost = Kernel::cost(chains, crossed.seats, group.len());
+    if let Some(rest) = budget.checked_sub(cost) {
+        *budget = rest;
+        let kernel = Kernel::with_currents(chains, crossed.seats);
+        let mut spans = Spans::new(chains, &kernel);
+        for (c, &[from, to]) in group.iter().zip(crossed.seats) {
+            spans.add(c, from, to);
+        }
+        spans.paint(core, out);
+        return crossed.ohms(|from, to| Resistance::exact(kernel.ohms(chains, from, to)));
     }
+    out.exact = false;
+    for &edge in crossed.edges {
+        out.raise(core[edge as usize], group[0].amps, group[0].pair);
+    }
+    let bound = Bound::new(chains);
+    crossed.ohms(|from, to| bound.between(chains, from, to))
 }
 
 /// The pairs that carry anything, largest first; equal ones by index.
@@ -136,213 +120,13 @@ fn falling(forest: &Forest, pairs: &[(u32, u32, f64)]) -> Vec<Pair> {
         let carries = joined && plus != minus && amps.is_finite() && amps != 0.0;
         carries.then_some(Pair {
             index,
-            plus: place(plus)?,
-            minus: place(minus)?,
+            ends: [place(plus)?, place(minus)?],
             amps: amps.abs(),
         })
     };
     let mut list: Vec<_> = (0u32..).zip(pairs).filter_map(usable).collect();
     list.sort_by(|a, b| b.amps.total_cmp(&a.amps).then(a.index.cmp(&b.index)));
     list
-}
-
-/// The ways of pairs through the blocks of the core.
-struct Routes<'a> {
-    solver: &'a Solver,
-    blocks: Blocks,
-    tree: BlockTree,
-    crossings: Vec<Crossing>,
-    /// The ohms from a node to the top of the block it hangs in, by place in the tree.
-    up: Vec<f64>,
-    /// The ohms between two nodes that hang in the same block.
-    across: FxHashMap<(u32, u32), f64>,
-}
-
-impl<'a> Routes<'a> {
-    fn new(solver: &'a Solver) -> Routes<'a> {
-        let nodes = solver.nodes - solver.forest.twigs.len() as u32;
-        let blocks = Blocks::new(nodes, &solver.forest.ends);
-        let tree = BlockTree::new(&blocks, nodes);
-        Routes {
-            solver,
-            crossings: Vec::new(),
-            up: vec![0.0; tree.at.len()],
-            across: FxHashMap::default(),
-            blocks,
-            tree,
-        }
-    }
-
-    /// Where a pair enters the core and leaves it, as places in the tree.
-    fn ends(&self, pair: &Pair, twigs: &Climb, core: u32) -> [u32; 2] {
-        [pair.plus, pair.minus].map(|end| self.tree.place[(twigs.root(end) - core) as usize])
-    }
-
-    /// Notes the crossings of a pair that no larger one made.
-    fn cross(&mut self, pair: &Pair, twigs: &Climb, core: u32) {
-        let ends = self.ends(pair, twigs, core);
-        let Some(stops) = self.tree.stops(ends) else {
-            return;
-        };
-        let (blocks, crossings) = (&self.blocks, &mut self.crossings);
-        let mut note = |block: u32, from: u32, to: u32| {
-            crossings.push(Crossing {
-                block,
-                from,
-                to,
-                amps: pair.amps,
-                pair: pair.index,
-            });
-        };
-        for (end, stop) in ends.into_iter().zip(stops) {
-            self.tree.climb.climb(end, stop, |k| {
-                if let At::Node(node) = self.tree.at[k as usize] {
-                    let block = blocks.above[node as usize];
-                    note(block, node, blocks.top[block as usize]);
-                }
-            });
-        }
-        let [a, b] = stops;
-        if let (At::Node(from), At::Node(to)) = (self.tree.at[a as usize], self.tree.at[b as usize])
-            && a != b
-            && self.across.insert((a.min(b), a.max(b)), 0.0).is_none()
-        {
-            note(blocks.above[from as usize], from, to);
-        }
-    }
-
-    /// Finds what the crossings send through each block, and the ohms they meet.
-    fn share(&mut self, mut budget: usize, out: &mut Alone) {
-        let mut crossings = std::mem::take(&mut self.crossings);
-        crossings.sort_by_key(|c| c.block);
-        let forest = &self.solver.forest;
-        let mut graph = Graph {
-            ends: &forest.ends,
-            ohms: self.solver.core.ohms(&forest.core),
-            place: vec![0; self.tree.place.len()],
-        };
-        for group in crossings.chunk_by(|a, b| a.block == b.block) {
-            self.share_block(group, &mut graph, &mut budget, out);
-        }
-    }
-
-    fn share_block(
-        &mut self,
-        group: &[Crossing],
-        graph: &mut Graph<'_>,
-        budget: &mut usize,
-        out: &mut Alone,
-    ) {
-        let block = group[0].block;
-        let top = self.blocks.top[block as usize];
-        let nodes = self.blocks.hanging(block).iter().copied().chain([top]);
-        let chains = Chains::new(nodes, self.blocks.edges(block), graph);
-        let seats = |c: &Crossing| (chains.seat(c.from, graph), chains.seat(c.to, graph));
-        let core = &self.solver.forest.core;
-        let cost = Kernel::cost(&chains, group.len());
-        if let Some(rest) = budget.checked_sub(cost) {
-            *budget = rest;
-            let kernel = Kernel::new(&chains);
-            let mut spans = Spans::new(&chains, &kernel);
-            for c in group {
-                let (from, to) = seats(c);
-                spans.add(c, from, to);
-                self.note(c, kernel.ohms(&chains, from, to));
-            }
-            spans.paint(core, out);
-            return;
-        }
-        out.exact = false;
-        let bound = Bound::new(&chains);
-        for c in group {
-            let (from, to) = seats(c);
-            self.note(c, bound.ohms(&chains, from, to));
-        }
-        for &edge in self.blocks.edges(block) {
-            out.raise(core[edge as usize], group[0].amps, group[0].pair);
-        }
-    }
-
-    fn note(&mut self, c: &Crossing, ohms: f64) {
-        let [a, b] = [c.from, c.to].map(|node| self.tree.place[node as usize]);
-        if c.to == self.blocks.top[c.block as usize] {
-            self.up[a as usize] = ohms;
-        } else {
-            self.across.insert((a.min(b), a.max(b)), ohms);
-        }
-    }
-
-    /// The ohms of a pair in the core; `up` are the sums of those to the tops.
-    fn ohms(&self, pair: &Pair, twigs: &Climb, core: u32, up: &[f64]) -> f64 {
-        let ends = self.ends(pair, twigs, core);
-        let Some(stops) = self.tree.stops(ends) else {
-            return 0.0;
-        };
-        let to_stops = ends
-            .into_iter()
-            .zip(stops)
-            .map(|(end, stop)| up[end as usize] - up[stop as usize]);
-        let [a, b] = stops;
-        let across = self
-            .across
-            .get(&(a.min(b), a.max(b)))
-            .copied()
-            .unwrap_or(0.0);
-        to_stops.sum::<f64>() + across
-    }
-}
-
-/// The tree of blocks and nodes, for paths through blocks.
-struct BlockTree {
-    climb: Climb,
-    /// Place of each node in the tree, and what stands at each place.
-    place: Vec<u32>,
-    at: Vec<At>,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum At {
-    Node(u32),
-    Block(u32),
-}
-
-impl BlockTree {
-    fn new(blocks: &Blocks, nodes: u32) -> BlockTree {
-        let mut place = vec![0; nodes as usize];
-        let mut at_block = vec![0; blocks.count() as usize];
-        let mut at = Vec::new();
-        for b in 0..blocks.count() {
-            for &node in blocks.hanging(b) {
-                place[node as usize] = at.len() as u32;
-                at.push(At::Node(node));
-            }
-            at_block[b as usize] = at.len() as u32;
-            at.push(At::Block(b));
-        }
-        for node in (0..nodes).filter(|&n| blocks.above[n as usize] == NONE) {
-            place[node as usize] = at.len() as u32;
-            at.push(At::Node(node));
-        }
-        let parent = |(k, &at): (u32, &At)| match at {
-            At::Node(node) => match blocks.above[node as usize] {
-                NONE => k,
-                block => at_block[block as usize],
-            },
-            At::Block(block) => place[blocks.top[block as usize] as usize],
-        };
-        let climb = Climb::new((0u32..).zip(&at).map(parent), at.len());
-        BlockTree { climb, place, at }
-    }
-
-    /// How far up from two places their ways to each other lead: to the node where they meet, or
-    /// to the two nodes that hang in the block where they meet.
-    fn stops(&self, [a, b]: [u32; 2]) -> Option<[u32; 2]> {
-        let meet = self.climb.meet(a, b)?;
-        Some(match self.at[meet as usize] {
-            At::Node(_) => [meet; 2],
-            At::Block(_) => [a, b].map(|end| self.climb.below(end, meet)),
-        })
-    }
 }
 
 #[cfg(test)]

@@ -2,72 +2,92 @@
 //!
 //! What enters a chain between its ends acts on the kernel as if it entered at the two ends, in
 //! inverse proportion to the ohms to them; within the chain it adds what would flow if both ends
-//! stood at one potential. So one solution for each joint gives every current and resistance of
-//! the block, and a ring, whose kernel is a single joint, needs none.
+//! stood at one potential. So one solution for each joint in use gives every current and
+//! resistance asked of the block, and a ring, whose kernel is a single joint, needs none.
 
 use super::chains::{Chain, Chains, Seat};
-use super::{Branch, Solution, Solver};
-use crate::flow::ways::Ways;
+use super::{Branch, NONE, Solution, Solver};
 
 #[derive(Debug)]
 pub(super) struct Kernel {
     joints: usize,
+    /// The row of each joint in use; NONE for the others and the first one.
+    row: Vec<u32>,
     /// Amperes of each chain and volts of each joint, row by row, for one ampere into a joint and
-    /// out of the first one.
+    /// out of the first one. No amperes where none were asked for.
     amps: Vec<f64>,
     volts: Vec<f64>,
+    sound: bool,
 }
 
 impl Kernel {
-    /// What it costs to solve it and to ask it so often, in numbers written; rings and bridges are
-    /// free.
-    pub(super) fn cost(chains: &Chains, crossings: usize) -> usize {
+    /// What it costs to solve it for crossings between these seats, and to ask it for so many
+    /// currents, in numbers written; rings and bridges are free.
+    pub(super) fn cost(chains: &Chains, seats: &[[Seat; 2]], currents: usize) -> usize {
         match chains.list.len() {
             0 | 1 => 0,
-            count => count.saturating_mul(crossings.saturating_add(chains.joints as usize)),
+            count => count.saturating_mul(currents.saturating_add(used(chains, seats).len())),
         }
     }
 
-    pub(super) fn new(chains: &Chains) -> Kernel {
-        let joints = chains.joints as usize;
+    /// A kernel that knows the currents and the resistances of crossings between these seats.
+    pub(super) fn with_currents(chains: &Chains, seats: &[[Seat; 2]]) -> Kernel {
+        Kernel::new(chains, seats, chains.list.len())
+    }
+
+    /// A kernel that knows their resistances alone.
+    pub(super) fn of_ohms(chains: &Chains, seats: &[[Seat; 2]]) -> Kernel {
+        Kernel::new(chains, seats, 0)
+    }
+
+    fn new(chains: &Chains, seats: &[[Seat; 2]], width: usize) -> Kernel {
+        let (used, joints) = (used(chains, seats), chains.joints as usize);
         let mut kernel = Kernel {
             joints,
-            amps: vec![
-                0.0;
-                if joints > 1 {
-                    joints * chains.list.len()
-                } else {
-                    0
-                }
-            ],
-            volts: vec![0.0; joints * joints],
+            row: vec![NONE; joints],
+            amps: vec![0.0; used.len() * width],
+            volts: vec![0.0; used.len() * joints],
+            sound: true,
         };
+        for (row, &joint) in (0u32..).zip(&used) {
+            kernel.row[joint as usize] = row;
+        }
         match *chains.list {
-            [ref bridge] if joints == 2 => kernel.bridge(bridge),
-            _ if joints > 1 => kernel.fill(chains),
+            [ref bridge] if !used.is_empty() => kernel.bridge(bridge),
+            _ if !used.is_empty() => kernel.fill(chains, &used),
             _ => {}
         }
         kernel
     }
 
-    fn bridge(&mut self, chain: &Chain) {
-        self.amps[1] = if chain.from == 1 { 1.0 } else { -1.0 };
-        self.volts[3] = chain.ohms;
+    /// False where it could not be factorized: what it says is then worthless.
+    pub(super) fn is_sound(&self) -> bool {
+        self.sound
     }
 
-    fn fill(&mut self, chains: &Chains) {
+    fn bridge(&mut self, chain: &Chain) {
+        if let Some(amps) = self.amps.first_mut() {
+            *amps = if chain.from == 1 { 1.0 } else { -1.0 };
+        }
+        self.volts[1] = chain.ohms;
+    }
+
+    fn fill(&mut self, chains: &Chains, used: &[u32]) {
         let branch = |chain: &Chain| between(chain, chain.ohms);
         let branches: Vec<Branch> = chains.list.iter().map(branch).collect();
         let solver = Solver::new(chains.joints, &branches);
+        self.sound = !solver.is_degenerate();
         let mut zero = Zero::new(chains);
-        let (joints, width) = (self.joints, chains.list.len());
+        let width = self.amps.len() / used.len();
         let mut out = Solution::default();
-        for joint in 1..joints {
-            let sent = [(joint as u32, 1.0), (0, -1.0)];
+        for (k, &joint) in used.iter().enumerate() {
+            let sent = [(joint, 1.0), (0, -1.0)];
             solver.respond_into(&sent, &mut out);
-            zero.respond(&sent, chains, &mut out.amps);
-            self.amps[joint * width..][..width].copy_from_slice(&out.amps);
-            let row = &mut self.volts[joint * joints..][..joints];
+            if width > 0 {
+                zero.respond(&sent, chains, &mut out.amps);
+                self.amps[k * width..][..width].copy_from_slice(&out.amps);
+            }
+            let row = &mut self.volts[k * self.joints..][..self.joints];
             for (v, of) in row.iter_mut().zip(&out.volts) {
                 *v = of - out.volts[0];
             }
@@ -77,26 +97,49 @@ impl Kernel {
     /// The kernel's part of each chain's current, for one ampere into `from` and out of `to`.
     pub(super) fn share(&self, chains: &Chains, from: Seat, to: Seat, out: &mut [f64]) {
         out.fill(0.0);
-        if self.amps.is_empty() {
-            return;
-        }
-        let width = chains.list.len();
+        let rows = self.amps.chunks_exact(chains.list.len().max(1));
         for (joint, weight) in weights(chains, from, to) {
-            let row = &self.amps[joint as usize * width..][..width];
+            let Some(row) = self.row_of(joint).and_then(|k| rows.clone().nth(k)) else {
+                continue;
+            };
             for (o, amps) in out.iter_mut().zip(row) {
                 *o += weight * amps;
             }
         }
     }
 
+    fn row_of(&self, joint: u32) -> Option<usize> {
+        let row = self.row[joint as usize];
+        (row != NONE).then_some(row as usize)
+    }
+
+    /// The volts at one joint for one ampere into the other and out of the first.
+    fn volts(&self, a: u32, b: u32) -> f64 {
+        self.row_of(a)
+            .map_or(0.0, |row| self.volts[row * self.joints + b as usize])
+    }
+
     /// The resistance between two nodes of the block, in ohms.
     pub(super) fn ohms(&self, chains: &Chains, from: Seat, to: Seat) -> f64 {
         let weights = weights(chains, from, to);
-        let at = |a: u32, b: u32| self.volts[a as usize * self.joints + b as usize];
-        let row = |(a, w): (u32, f64)| w * weights.iter().map(|&(b, v)| v * at(a, b)).sum::<f64>();
+        let row = |(a, w): (u32, f64)| {
+            w * weights
+                .iter()
+                .map(|&(b, v)| v * self.volts(a, b))
+                .sum::<f64>()
+        };
         let kernel: f64 = weights.into_iter().map(row).sum();
         kernel + within(chains, from, to)
     }
+}
+
+/// The joints at which crossings between these seats enter or leave, ascending, but for the first.
+fn used(chains: &Chains, seats: &[[Seat; 2]]) -> Vec<u32> {
+    let joints = |&[from, to]: &[Seat; 2]| weights(chains, from, to).map(|(joint, _)| joint);
+    let mut used: Vec<u32> = seats.iter().flat_map(joints).filter(|&j| j > 0).collect();
+    used.sort_unstable();
+    used.dedup();
+    used
 }
 
 /// What enters each joint, for one ampere into `from` and out of `to`.
@@ -113,7 +156,7 @@ fn weights(chains: &Chains, from: Seat, to: Seat) -> [(u32, f64); 4] {
 }
 
 /// The ohms that two nodes have within their chains, the ends of each at one potential.
-fn within(chains: &Chains, from: Seat, to: Seat) -> f64 {
+pub(super) fn within(chains: &Chains, from: Seat, to: Seat) -> f64 {
     let ohms = |chain: u32, part: f64| chains.list[chain as usize].ohms * part * (1.0 - part);
     match (inside(from), inside(to)) {
         (Some((a, p)), Some((b, q))) if a == b => ohms(a, (p - q).abs()),
@@ -125,7 +168,7 @@ fn within(chains: &Chains, from: Seat, to: Seat) -> f64 {
     }
 }
 
-fn inside(seat: Seat) -> Option<(u32, f64)> {
+pub(super) fn inside(seat: Seat) -> Option<(u32, f64)> {
     match seat {
         Seat::Joint(_) => None,
         Seat::Inside { chain, part, .. } => Some((chain, part)),
@@ -183,53 +226,6 @@ impl Zero {
         solver.respond_into(&self.sent, &mut self.out);
         for (&k, &a) in self.chains.iter().zip(&self.out.amps) {
             amps[k] = a;
-        }
-    }
-}
-
-/// A kernel too large to solve: the ohms of one way from its first joint to each.
-#[derive(Debug)]
-pub(super) struct Bound(Vec<f64>);
-
-impl Bound {
-    pub(super) fn new(chains: &Chains) -> Bound {
-        let list = (0u32..).zip(&chains.list);
-        let ways = Ways::new(chains.joints, list.map(|(k, c)| (k, c.from, c.to)));
-        let mut ohms = vec![f64::INFINITY; chains.joints as usize];
-        let mut order = vec![0];
-        ohms[0] = 0.0;
-        let mut next = 0;
-        while let Some(&near) = order.get(next) {
-            for &(far, chain) in ways.at(near) {
-                if ohms[far as usize].is_infinite() {
-                    ohms[far as usize] = ohms[near as usize] + chains.list[chain as usize].ohms;
-                    order.push(far);
-                }
-            }
-            next += 1;
-        }
-        Bound(ohms)
-    }
-
-    /// The ohms of one way between two nodes: the resistance between them is not above.
-    pub(super) fn ohms(&self, chains: &Chains, from: Seat, to: Seat) -> f64 {
-        let by_joint = self.to_first(chains, from) + self.to_first(chains, to);
-        match (inside(from), inside(to)) {
-            (Some((a, p)), Some((b, q))) if a == b => {
-                by_joint.min(chains.list[a as usize].ohms * (p - q).abs())
-            }
-            _ => by_joint,
-        }
-    }
-
-    fn to_first(&self, chains: &Chains, seat: Seat) -> f64 {
-        match seat {
-            Seat::Joint(joint) => self.0[joint as usize],
-            Seat::Inside { chain, part, .. } => {
-                let chain = &chains.list[chain as usize];
-                let back = self.0[chain.from as usize] + part * chain.ohms;
-                back.min(self.0[chain.to as usize] + (1.0 - part) * chain.ohms)
-            }
         }
     }
 }

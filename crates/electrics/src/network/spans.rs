@@ -3,9 +3,10 @@
 //! Along a chain a crossing's current changes only where it enters or leaves: spans of branches,
 //! painted largest first.
 
-use super::alone::{Alone, Crossing};
+use super::alone::Alone;
 use super::chains::{Chains, Seat};
 use super::kernel::Kernel;
+use super::routes::Crossing;
 
 /// Neighbouring branches of a chain that carry the same.
 #[derive(Debug, Clone, Copy)]

@@ -145,3 +145,67 @@ pub(crate) fn agree(found: &[f64], expected: &[f64], what: &str) {
         assert!((a - b).abs() <= 1e-9 * scale, "{what} {k}: {a}, dense {b}");
     }
 }
+
+/// A network grown by rings: each starts at a node there is, and ends there or at another. Some
+/// branches are of no ohms, but never all of a ring.
+#[allow(dead_code, reason = "each test crate uses its part of this module")]
+pub(crate) struct Rings {
+    pub(crate) nodes: u32,
+    pub(crate) branches: Vec<Branch>,
+    zero: Sets,
+}
+
+#[allow(dead_code, reason = "each test crate uses its part of this module")]
+impl Rings {
+    fn new() -> Rings {
+        Rings {
+            nodes: 1,
+            branches: Vec::new(),
+            zero: Sets::new(400),
+        }
+    }
+
+    pub(crate) fn random(dice: &mut Dice) -> Rings {
+        let mut net = Rings::new();
+        for _ in 0..=dice.roll(6) {
+            let start = net.any(dice);
+            // Two in three meet the rest in a node.
+            let end = if dice.roll(3) == 0 {
+                net.any(dice)
+            } else {
+                start
+            };
+            let length = 1 + dice.roll(7);
+            net.path(dice, start, end, length);
+        }
+        net
+    }
+
+    fn wire(&mut self, dice: &mut Dice, a: u32, b: u32) {
+        let ohms = 10f64.powf(dice.between(-3.0, 0.0));
+        let none = dice.roll(3) == 0 && self.zero.join(a, b);
+        let (from, to) = if dice.roll(2) == 0 { (a, b) } else { (b, a) };
+        let ohms = if none { 0.0 } else { ohms };
+        self.branches.push(Branch {
+            from,
+            to,
+            ohms,
+            emf: 0.0,
+        });
+    }
+
+    /// A path of new nodes from `start` to `end`.
+    fn path(&mut self, dice: &mut Dice, start: u32, end: u32, length: u32) {
+        let mut at = start;
+        for _ in 0..length {
+            self.wire(dice, at, self.nodes);
+            at = self.nodes;
+            self.nodes += 1;
+        }
+        self.wire(dice, at, end);
+    }
+
+    fn any(&self, dice: &mut Dice) -> u32 {
+        dice.roll(self.nodes)
+    }
+}
