@@ -1,13 +1,14 @@
 //! Things to names: who is called what, what each part's facts are once `like` is followed, and
 //! which names are missing, taken twice or reserved.
 
+use ampwright_electrics::conductor::Size;
 use ampwright_notation::{
     Key, Kind, Thing,
     tree::{Arg, At, Fact, Name},
 };
 use rustc_hash::FxHashMap;
 
-use crate::{site::ThingRef, sources::Sources};
+use crate::{site::ThingRef, sources::Sources, wiring::follow_size};
 
 /// A part, by its place in [`Model::parts`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -383,4 +384,12 @@ pub fn amount(fact: &Fact) -> Option<f64> {
         _ => None,
     });
     quantity.filter(|value| value.is_finite())
+}
+
+/// The first size of a fact, as the electrics know it.
+pub fn size(fact: &Fact) -> Option<Size> {
+    fact.args.iter().find_map(|arg| match arg {
+        Arg::Size(size) => Some(follow_size(size.value)),
+        _ => None,
+    })
 }

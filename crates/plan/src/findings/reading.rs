@@ -271,10 +271,7 @@ fn carried(desk: &Desk<'_>, found: &mut Vec<Finding>) {
 
 fn over_carried(desk: &Desk<'_>, fact: &Fact, site: Site) -> Option<Finding> {
     let amps = crate::model::amount(fact)?;
-    let size = fact.args.iter().find_map(|arg| match arg {
-        Arg::Size(size) => Some(crate::wiring::follow_size(size.value)),
-        _ => None,
-    })?;
+    let size = crate::model::size(fact)?;
     let most = desk.circuit.rules.highest_ampacity(size);
     if amps <= most.value.0 + 1e-6 {
         return None;

@@ -8,14 +8,23 @@ use ampwright_electrics::{
     defaults,
     quantity::{Amperes, Celsius, Volts},
 };
-use ampwright_notation::{Key, tree::Arg};
-use petgraph::graph::NodeIndex;
+use ampwright_notation::Key;
+use petgraph::{
+    graph::{EdgeIndex, NodeIndex},
+    visit::EdgeRef,
+};
 use rustc_hash::FxHashMap;
 
-use super::{Circuit, moments::Label, rule::ByRule, size_key};
+use super::{
+    Circuit,
+    banks::Bank,
+    moments::Label,
+    rule::{ByRule, OneByOne, Solved},
+    size_key,
+};
 use crate::{
-    model::{Facts, amount},
-    wiring::{Conductor, follow_size},
+    model::{Facts, amount, size},
+    wiring::{Conductor, Link},
 };
 
 /// Why a conductor has the ambient temperature it has.
@@ -85,91 +94,133 @@ pub struct Cable {
     pub design: Design,
 }
 
+/// By the rule set, and by the published table where the rule set's own is from memory.
 type Ampacities = (Option<Arc<Ampacity>>, Option<Arc<Ampacity>>);
 
+/// What an ampacity hangs on: the size, the cable, the ambient temperature, the bundle, and how
+/// many lie side by side.
 type AmpacityKey = ((bool, u64), usize, u64, u32, u32);
 
 /// Every conductor's cable.
 pub fn cables(circuit: &Circuit<'_>, rule: &ByRule) -> Vec<Cable> {
-    let boat = circuit
-        .model
-        .boat
-        .map(|boat| Facts::of(circuit.sources, boat, &[]));
-    let places = places(circuit, boat.as_ref());
-    let stuffs = stuffs(circuit);
-    let fallback = boat
-        .as_ref()
-        .and_then(|boat| boat.name(Key::CableName))
-        .and_then(|name| circuit.model.cables.find(name));
-    let mut known: FxHashMap<AmpacityKey, Ampacities> = FxHashMap::default();
+    let mut drum = Drum::of(circuit);
     let links = links_carry(circuit, rule);
-    let conductors = circuit.wiring.conductors.iter().enumerate();
+    let conductors = circuit.wiring.conductors.iter();
     conductors
-        .map(|(index, conductor)| {
-            let (ambient, ambient_from) = ambient_of(circuit, conductor, &places);
-            let of = conductor
-                .cable
-                .or(fallback)
-                .map_or(0, |cable| cable as usize + 1);
-            let stuff = &stuffs[of];
-            let (ampacity, published) = conductor.size.map_or((None, None), |size| {
-                let key = (
-                    size_key(size),
-                    of,
-                    ambient.to_bits(),
-                    conductor.bundled,
-                    conductor.parallel,
-                );
-                known
-                    .entry(key)
-                    .or_insert_with(|| ampacities(circuit, conductor, size, ambient, stuff))
-                    .clone()
-            });
-            let design = match circuit.banks.link_of[index] {
-                Some(bank) => links[bank as usize],
-                None => design(rule, conductor.edge),
-            };
-            Cable {
-                ambient,
-                ambient_from,
-                stuff: stuff.clone(),
-                ampacity,
-                published,
-                design,
-            }
+        .zip(&circuit.banks.link_of)
+        .map(|(conductor, link_of)| {
+            let design = link_of.map_or_else(
+                || design(rule, &[conductor.edge]),
+                |bank| links[bank as usize],
+            );
+            drum.cable(conductor, design)
         })
         .collect()
 }
 
-/// By the rule set, and by the published table where the rule set's own is from memory.
-fn ampacities(
+/// What cables are cut from: the boat's places and cables, and each ampacity once computed, for a
+/// plan has many conductors and few kinds of them.
+struct Drum<'a> {
+    circuit: &'a Circuit<'a>,
+    places: Places,
+    /// The default first, then each cable's.
+    stuffs: Vec<Arc<Stuff>>,
+    /// The boat's own cable, a place in `stuffs`.
+    usual: usize,
+    known: FxHashMap<AmpacityKey, Ampacities>,
+}
+
+impl<'a> Drum<'a> {
+    fn of(circuit: &'a Circuit<'a>) -> Self {
+        let boat = circuit
+            .model
+            .boat
+            .map(|boat| Facts::of(circuit.sources, boat, &[]));
+        let usual = boat
+            .as_ref()
+            .and_then(|boat| boat.name(Key::CableName))
+            .and_then(|name| circuit.model.cables.find(name));
+        Self {
+            circuit,
+            places: places(circuit, boat.as_ref()),
+            stuffs: stuffs(circuit),
+            usual: usual.map_or(0, place_in_stuffs),
+            known: FxHashMap::default(),
+        }
+    }
+
+    fn cable(&mut self, conductor: &Conductor, design: Design) -> Cable {
+        let (ambient, ambient_from) = ambient_of(self.circuit, conductor, &self.places);
+        let of = conductor.cable.map_or(self.usual, place_in_stuffs);
+        let (ampacity, published) = conductor.size.map_or((None, None), |size| {
+            self.ampacities(conductor, size, ambient, of)
+        });
+        Cable {
+            ambient,
+            ambient_from,
+            stuff: self.stuffs[of].clone(),
+            ampacity,
+            published,
+            design,
+        }
+    }
+
+    fn ampacities(
+        &mut self,
+        conductor: &Conductor,
+        size: Size,
+        ambient: f64,
+        of: usize,
+    ) -> Ampacities {
+        let key = (
+            size_key(size),
+            of,
+            ambient.to_bits(),
+            conductor.bundled,
+            conductor.parallel,
+        );
+        let (circuit, stuff) = (self.circuit, &self.stuffs[of]);
+        self.known
+            .entry(key)
+            .or_insert_with(|| ampacities(circuit, &ask(circuit, conductor, size, ambient, stuff)))
+            .clone()
+    }
+}
+
+/// The default stands before the plan's own cables.
+const fn place_in_stuffs(cable: u32) -> usize {
+    cable as usize + 1
+}
+
+fn ask(
     circuit: &Circuit<'_>,
     conductor: &Conductor,
     size: Size,
     ambient: f64,
     stuff: &Stuff,
-) -> Ampacities {
-    let carries = stuff
-        .carries
-        .iter()
-        .find(|(known, _)| *known == size)
-        .map(|&(_, amps)| Amperes(amps));
-    let ask = AmpacityAsk {
+) -> AmpacityAsk {
+    let mut carries = stuff.carries.iter();
+    AmpacityAsk {
         size,
         insulation: Celsius(stuff.insulation),
         ambient: Celsius(ambient),
         bundled: conductor.bundled,
         parallel: conductor.parallel,
         system: Volts(circuit.system),
-        carries,
-    };
-    let own = circuit.rules.ampacity(&ask);
+        carries: carries
+            .find(|(known, _)| *known == size)
+            .map(|&(_, amps)| Amperes(amps)),
+    }
+}
+
+fn ampacities(circuit: &Circuit<'_>, ask: &AmpacityAsk) -> Ampacities {
+    let own = circuit.rules.ampacity(ask);
     let weak = !own.tag().may_be_error();
     let published = circuit
         .rules
         .published_fallback()
         .filter(|_| weak)
-        .map(|rules| Arc::new(rules.ampacity(&ask)));
+        .map(|rules| Arc::new(rules.ampacity(ask)));
     (Some(Arc::new(own)), published)
 }
 
@@ -252,13 +303,7 @@ fn stuff(facts: &Facts<'_>) -> Stuff {
         Strands::Flexible
     };
     let carries = facts.all(Key::Carries).filter_map(|fact| {
-        let size = fact.args.iter().find_map(|arg| {
-            if let Arg::Size(size) = arg {
-                Some(follow_size(size.value))
-            } else {
-                None
-            }
-        })?;
+        let size = size(fact)?;
         Some((size, amount(fact)?))
     });
     let insulation = facts.amount(Key::Insulation);
@@ -280,34 +325,44 @@ fn is_case(label: &Label) -> bool {
     matches!(label, Label::Case(_))
 }
 
-fn design(rule: &ByRule, edge: petgraph::graph::EdgeIndex) -> Design {
-    let at = edge.index();
-    let of = |list: &[f64]| list.get(at).copied().unwrap_or(0.0);
-    let mut design = Design {
-        amps: 0.0,
-        by: DesignBy::Nothing,
-        certain: 0.0,
+/// What has to be carried along some edges together: one conductor's, or those of a bank's top.
+fn design(rule: &ByRule, edges: &[EdgeIndex]) -> Design {
+    let flow = |amps: &[f64]| -> f64 {
+        let along = edges.iter().filter_map(|edge| amps.get(edge.index()));
+        along.map(|amps| amps.abs()).sum()
     };
-    if let Some(draw) = rule.alone.by.get(at).copied().flatten() {
-        design.take(of(&rule.alone.amps), DesignBy::Alone(draw));
+    let by = |one_by_one: &OneByOne| {
+        let edge = edges.first()?.index();
+        one_by_one.by.get(edge).copied().flatten()
+    };
+    let in_moment = |solved: &Solved| flow(solved.steady());
+    let mut design = Design::NOTHING;
+    if let Some(draw) = by(&rule.alone) {
+        design.take(flow(&rule.alone.amps), DesignBy::Alone(draw));
     }
-    if let Some((amps, moment)) = rule.largest(edge, is_case) {
+    if let Some((amps, moment)) = rule.largest_of(in_moment, is_case) {
         design.take(amps, DesignBy::Moment(moment));
     }
-    if let Some(supply) = rule.charging.by.get(at).copied().flatten() {
-        design.take(of(&rule.charging.amps), DesignBy::Charging(supply));
+    if let Some(supply) = by(&rule.charging) {
+        design.take(flow(&rule.charging.amps), DesignBy::Charging(supply));
     }
     design.certain = design.amps;
-    if let Some((amps, moment)) = rule.largest(edge, |label| !is_case(label)) {
+    if let Some((amps, moment)) = rule.largest_of(in_moment, |label| !is_case(label)) {
         design.take(amps, DesignBy::Moment(moment));
-        if let Some(draw) = rule.top.by.get(at).copied().flatten() {
-            design.take(amps + of(&rule.top.amps), DesignBy::OnTop(draw, moment));
+        if let Some(draw) = by(&rule.top) {
+            design.take(amps + flow(&rule.top.amps), DesignBy::OnTop(draw, moment));
         }
     }
     design
 }
 
 impl Design {
+    const NOTHING: Self = Self {
+        amps: 0.0,
+        by: DesignBy::Nothing,
+        certain: 0.0,
+    };
+
     /// Keeps the larger; on a tie what was there, which is the more certain.
     fn take(&mut self, amps: f64, by: DesignBy) {
         if amps > self.amps + 1e-9 {
@@ -318,8 +373,8 @@ impl Design {
 
 /// What a contact has to carry: like a conductor, and the brief loads too, since a contact that
 /// opens or closes under their current welds.
-pub fn contact_design(rule: &ByRule, edge: petgraph::graph::EdgeIndex) -> Design {
-    let steady = design(rule, edge);
+pub fn contact_design(rule: &ByRule, edge: EdgeIndex) -> Design {
+    let steady = design(rule, &[edge]);
     let Some((amps, draw)) = brief_at(rule, edge) else {
         return steady;
     };
@@ -333,75 +388,34 @@ pub fn contact_design(rule: &ByRule, edge: petgraph::graph::EdgeIndex) -> Design
 }
 
 /// The largest brief current of an edge, A, and whose it is.
-pub fn brief_at(rule: &ByRule, edge: petgraph::graph::EdgeIndex) -> Option<(f64, u32)> {
+pub fn brief_at(rule: &ByRule, edge: EdgeIndex) -> Option<(f64, u32)> {
     let draw = rule.brief.by.get(edge.index()).copied().flatten()?;
     Some((rule.brief.amps[edge.index()], draw))
 }
 
 /// Each link is designed for its bank's whole current.
 fn links_carry(circuit: &Circuit<'_>, rule: &ByRule) -> Vec<Design> {
-    let mut edge_of_supply: FxHashMap<u32, petgraph::graph::EdgeIndex> = FxHashMap::default();
-    for edge in circuit.wiring.graph.edge_indices() {
-        if let Some(crate::wiring::Link::Supply(supply)) = circuit.wiring.graph.edge_weight(edge) {
-            edge_of_supply.insert(*supply, edge);
-        }
-    }
-    circuit
-        .banks
-        .list
-        .iter()
-        .map(|bank| bank_design(circuit, rule, bank, &edge_of_supply))
-        .collect()
+    let edge_of = edges_of_supplies(circuit);
+    let carry = |bank: &Bank| {
+        let is_top = |supply: &u32| {
+            let plus = circuit.wiring.supplies[*supply as usize].plus;
+            bank.tops.contains(&plus)
+        };
+        let tops = bank.supplies.iter().copied().filter(is_top);
+        let edges: Vec<EdgeIndex> = tops.map(|supply| edge_of[supply as usize]).collect();
+        design(rule, &edges)
+    };
+    circuit.banks.list.iter().map(carry).collect()
 }
 
-fn bank_design(
-    circuit: &Circuit<'_>,
-    rule: &ByRule,
-    bank: &super::banks::Bank,
-    edge_of_supply: &FxHashMap<u32, petgraph::graph::EdgeIndex>,
-) -> Design {
-    let tops = bank.supplies.iter().filter(|&&supply| {
-        bank.tops
-            .contains(&circuit.wiring.supplies[supply as usize].plus)
-    });
-    let edges: Vec<usize> = tops
-        .filter_map(|supply| edge_of_supply.get(supply))
-        .map(|edge| edge.index())
-        .collect();
-    let whole = |amps: &[f64]| {
-        edges
-            .iter()
-            .filter_map(|&edge| amps.get(edge))
-            .map(|amps| amps.abs())
-            .sum::<f64>()
-    };
-    let mut design = Design {
-        amps: 0.0,
-        by: DesignBy::Nothing,
-        certain: 0.0,
-    };
-    let by = |list: &super::rule::OneByOne| {
-        edges
-            .first()
-            .and_then(|&edge| list.by.get(edge).copied().flatten())
-    };
-    if let Some(draw) = by(&rule.alone) {
-        design.take(whole(&rule.alone.amps), DesignBy::Alone(draw));
-    }
-    if let Some(supply) = by(&rule.charging) {
-        design.take(whole(&rule.charging.amps), DesignBy::Charging(supply));
-    }
-    let moments = || rule.moments.iter().enumerate();
-    for (index, solved) in moments().filter(|(_, solved)| is_case(&solved.moment.label)) {
-        design.take(whole(solved.steady()), DesignBy::Moment(index));
-    }
-    design.certain = design.amps;
-    for (index, solved) in moments().filter(|(_, solved)| !is_case(&solved.moment.label)) {
-        let amps = whole(solved.steady());
-        design.take(amps, DesignBy::Moment(index));
-        if let Some(draw) = by(&rule.top) {
-            design.take(amps + whole(&rule.top.amps), DesignBy::OnTop(draw, index));
+/// For each supply its edge of the graph.
+fn edges_of_supplies(circuit: &Circuit<'_>) -> Vec<EdgeIndex> {
+    let graph = &circuit.wiring.graph;
+    let mut edges = vec![EdgeIndex::end(); circuit.wiring.supplies.len()];
+    for edge in graph.edge_references() {
+        if let Link::Supply(supply) = *edge.weight() {
+            edges[supply as usize] = edge.id();
         }
     }
-    design
+    edges
 }

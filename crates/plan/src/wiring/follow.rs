@@ -15,7 +15,7 @@ use super::{
 use crate::{
     finding::Finding,
     findings::registry::Code,
-    model::PartId,
+    model::{PartId, size},
     nearest::nearest,
     site::{Site, ThingRef},
 };
@@ -331,16 +331,7 @@ impl Builder<'_> {
 
     fn fill_from_multicore(&mut self, conductor: &mut Conductor, multicore: PartId) {
         let facts = self.model.facts(self.sources, multicore);
-        let size = facts.find(Key::Section).and_then(|fact| {
-            fact.args.iter().find_map(|arg| {
-                if let Arg::Size(size) = arg {
-                    Some(to_size(size.value))
-                } else {
-                    None
-                }
-            })
-        });
-        conductor.size = size;
+        conductor.size = facts.find(Key::Section).and_then(size);
         conductor.metres = facts.amount(Key::Length);
         conductor.sheathed = true;
         conductor.cable = facts

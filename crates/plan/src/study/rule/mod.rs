@@ -172,18 +172,30 @@ impl ByRule {
         self.charging.take(state, &alone, &able);
     }
 
-    /// The largest steady current of an edge over the wanted moments, A, and which moment's it is;
-    /// of equals the first.
+    /// The largest steady current of an edge over the wanted moments, A, and which moment's it is.
     pub fn largest(
         &self,
         edge: EdgeIndex,
         wanted: impl Fn(&Label) -> bool,
     ) -> Option<(f64, usize)> {
+        let amps = |solved: &Solved| {
+            let steady = solved.steady().get(edge.index());
+            steady.map_or(0.0, |amps| amps.abs())
+        };
+        self.largest_of(amps, wanted)
+    }
+
+    /// The largest of some figure over the wanted moments, and which moment's it is; of equals the
+    /// first.
+    pub(super) fn largest_of(
+        &self,
+        figure: impl Fn(&Solved) -> f64,
+        wanted: impl Fn(&Label) -> bool,
+    ) -> Option<(f64, usize)> {
         let moments = self.moments.iter().enumerate();
-        let amps = |solved: &Solved| solved.steady().get(edge.index()).map_or(0.0, |a| a.abs());
         moments
             .filter(|(_, solved)| wanted(&solved.moment.label))
-            .map(|(index, solved)| (amps(solved), index))
+            .map(|(index, solved)| (figure(solved), index))
             .reduce(|best, next| if next.0 > best.0 + 1e-9 { next } else { best })
     }
 }
