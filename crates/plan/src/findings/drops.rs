@@ -13,8 +13,8 @@ use crate::{
     finding::{Finding, Severity},
     model::PartId,
     say,
-    study::{limits::Limit, moments::Label, reach::way_to},
-    wiring::Term,
+    study::{limits::Limit, moments::Label, reach::way_to, rule::Solved},
+    wiring::{Draw, Term},
 };
 
 /// What a drop is measured at: from the source to `plus`, and from `minus` back.
@@ -72,41 +72,44 @@ pub(super) fn find(desk: &Desk<'_>, found: &mut Vec<Finding>) {
 
 /// For each draw its worst drop over the limit.
 fn worst_of_draws(desk: &Desk<'_>) -> Vec<Option<Drop>> {
-    let plan = desk.plan;
-    let target = |(index, wired): (usize, &crate::wiring::Draw)| Target {
-        part: wired.part,
-        plus: wired.plus,
-        minus: wired.minus,
-        nominal: desk.circuit.draw_volts(index as u32),
-        limit: desk.circuit.drop_limit(index as u32),
-    };
-    let targets: Vec<Target> = plan.wiring.draws.iter().enumerate().map(target).collect();
-    let alone = &plan.study.rule.alone_drop;
-    let mut worst: Vec<Option<Drop>> = targets
-        .iter()
-        .zip(alone)
+    let rule = &desk.plan.study.rule;
+    let targets: Vec<Target> = (desk.plan.wiring.draws.iter().zip(0..))
+        .map(|(wired, draw)| target_of(desk, wired, draw))
+        .collect();
+    let alone = targets.iter().zip(&rule.alone_drop);
+    let mut worst: Vec<Option<Drop>> = alone
         .map(|(&target, &volts)| over(target, volts, None, true))
         .collect();
-    for (index, solved) in plan.study.rule.moments.iter().enumerate() {
-        if !solved.moment.charging.is_empty() {
-            continue;
-        }
-        let certain = matches!(solved.moment.label, Label::Case(_));
-        for &(draw, _) in solved
-            .moment
-            .draws
-            .iter()
-            .filter(|(draw, _)| solved.powered[*draw as usize])
-        {
-            let target = targets[draw as usize];
-            let volts = solved.drop_at(target.plus, target.minus);
-            keep_worse(
-                &mut worst[draw as usize],
-                over(target, volts, Some(index), certain),
-            );
+    for (index, solved) in discharging(desk) {
+        let draws = solved.moment.draws.iter().map(|&(draw, _)| draw as usize);
+        for draw in draws.filter(|&draw| solved.powered[draw]) {
+            keep_worse(&mut worst[draw], over_in(targets[draw], solved, index));
         }
     }
     worst
+}
+
+fn target_of(desk: &Desk<'_>, wired: &Draw, draw: u32) -> Target {
+    Target {
+        part: wired.part,
+        plus: wired.plus,
+        minus: wired.minus,
+        nominal: desk.circuit.draw_volts(draw),
+        limit: desk.circuit.drop_limit(draw),
+    }
+}
+
+/// The moments in which nothing charges: a charging source holds the voltage up.
+fn discharging<'a>(desk: &Desk<'a>) -> impl Iterator<Item = (usize, &'a Solved)> {
+    let moments = desk.plan.study.rule.moments.iter().enumerate();
+    moments.filter(|(_, solved)| solved.moment.charging.is_empty())
+}
+
+/// A moment's drop, where it is over its limit.
+fn over_in(target: Target, solved: &Solved, index: usize) -> Option<Drop> {
+    let certain = matches!(solved.moment.label, Label::Case(_));
+    let volts = solved.drop_at(target.plus, target.minus);
+    over(target, volts, Some(index), certain)
 }
 
 fn over(target: Target, volts: f64, moment: Option<usize>, certain: bool) -> Option<Drop> {
@@ -160,14 +163,8 @@ fn worst_of_panel(desk: &Desk<'_>, panel: PartId, limit: Limit) -> Option<Drop> 
         limit,
     };
     let mut worst = None;
-    for (index, solved) in plan.study.rule.moments.iter().enumerate() {
-        if solved.moment.charging.is_empty() {
-            let certain = matches!(solved.moment.label, Label::Case(_));
-            keep_worse(
-                &mut worst,
-                over(target, solved.drop_at(plus, minus), Some(index), certain),
-            );
-        }
+    for (index, solved) in discharging(desk) {
+        keep_worse(&mut worst, over_in(target, solved, index));
     }
     worst
 }
@@ -177,19 +174,20 @@ fn culprit(desk: &Desk<'_>, drop: &Drop) -> Option<u32> {
     let circuit = &desk.circuit;
     let ways =
         way_to(&circuit.live, drop.target.plus).chain(way_to(&circuit.home, drop.target.minus));
-    let conductors = ways.filter_map(|(edge, _)| circuit.conductor_of(edge));
-    let mut most: Option<(f64, u32)> = None;
-    for index in conductors {
-        let loss =
-            desk.amps_in(index, drop).abs() * circuit.rule_ohms[index as usize].unwrap_or(0.0);
-        if most.is_none_or(|most| loss > most.0 + 1e-9) {
-            most = Some((loss, index));
-        }
-    }
+    let losses = ways
+        .filter_map(|(edge, _)| circuit.conductor_of(edge))
+        .map(|index| (desk.loss_in(index, drop), index));
+    let most = losses.reduce(|most, next| if next.0 > most.0 + 1e-9 { next } else { most });
     most.map(|(_, index)| index)
 }
 
 impl Desk<'_> {
+    /// What a conductor loses where a drop was found, V.
+    fn loss_in(&self, conductor: u32, drop: &Drop) -> f64 {
+        let ohms = self.circuit.rule_ohms[conductor as usize].unwrap_or(0.0);
+        self.amps_in(conductor, drop).abs() * ohms
+    }
+
     /// A conductor's current where a drop was found, A.
     fn amps_in(&self, conductor: u32, drop: &Drop) -> f64 {
         let edge = self.plan.wiring.conductors[conductor as usize].edge.index();

@@ -10,7 +10,13 @@ pub mod wiring;
 mod allow;
 mod drops;
 
-use crate::{Plan, finding::Finding, finding::Severity, study::moments::Label};
+use rustc_hash::FxHashSet;
+
+use crate::{
+    Circuit, Plan,
+    finding::{Finding, Severity},
+    study::moments::{Label, Moment},
+};
 
 /// Every finding of a plan, allowances applied, in the order of the text.
 pub fn all(plan: &Plan, wrong: Vec<Finding>) -> Vec<Finding> {
@@ -31,7 +37,7 @@ pub fn all(plan: &Plan, wrong: Vec<Finding>) -> Vec<Finding> {
 /// What every family needs at hand.
 pub(crate) struct Desk<'a> {
     pub(crate) plan: &'a Plan,
-    pub(crate) circuit: crate::Circuit<'a>,
+    pub(crate) circuit: Circuit<'a>,
     /// How bad a thing is that only `everything` shows.
     pub(crate) softened: Severity,
     /// A stop somewhere is unknown, unread or unfinished: what would need it is withheld.
@@ -62,45 +68,27 @@ impl<'a> Desk<'a> {
 
 /// A warning; an advice where the cases name every load and one of them runs at least half of the
 /// total together, for then the writer has said what runs together.
-fn softened(circuit: &crate::Circuit<'_>, plan: &Plan) -> Severity {
-    let mut always = vec![false; circuit.wiring.draws.len()];
-    let mut total = 0.0;
-    for (draw, amps) in circuit.draws_of_everything() {
-        always[draw as usize] = true;
-        total += amps;
-    }
-    let mut named = vec![false; always.len()];
+fn softened(circuit: &Circuit<'_>, plan: &Plan) -> Severity {
+    let everything = circuit.draws_of_everything();
+    let total: f64 = everything.iter().map(|(_, amps)| amps).sum();
+    let mut unnamed: FxHashSet<u32> = everything.iter().map(|&(draw, _)| draw).collect();
+    let always = unnamed.clone();
     let mut most = 0.0f64;
-    for solved in plan
-        .study
-        .rule
-        .moments
-        .iter()
-        .filter(|solved| matches!(solved.moment.label, Label::Case(_)))
-    {
-        let draws = solved
-            .moment
-            .draws
-            .iter()
-            .filter(|(draw, _)| always[*draw as usize]);
-        most = most.max(
-            draws
-                .map(|&(draw, amps)| {
-                    named[draw as usize] = true;
-                    amps
-                })
-                .sum(),
-        );
+    for case in cases(plan) {
+        let draws = case.draws.iter().filter(|(draw, _)| always.contains(draw));
+        most = most.max(draws.map(|(_, amps)| amps).sum());
+        for (draw, _) in &case.draws {
+            unnamed.remove(draw);
+        }
     }
-    let covered = total > 0.0
-        && always
-            .iter()
-            .zip(&named)
-            .all(|(always, named)| !always || *named)
-        && most >= total / 2.0;
-    if covered {
+    if total > 0.0 && unnamed.is_empty() && most >= total / 2.0 {
         Severity::Advice
     } else {
         Severity::Warning
     }
+}
+
+fn cases(plan: &Plan) -> impl Iterator<Item = &Moment> {
+    let moments = plan.study.rule.moments.iter().map(|solved| &solved.moment);
+    moments.filter(|moment| matches!(moment.label, Label::Case(_)))
 }

@@ -12,7 +12,10 @@ use ampwright_electrics::{
     quantity::{AmpHours, Amperes, Celsius, Volts},
 };
 use ampwright_notation::Key;
-use petgraph::graph::{EdgeIndex, NodeIndex};
+use petgraph::{
+    graph::{EdgeIndex, EdgeReference, NodeIndex},
+    visit::EdgeRef,
+};
 
 use super::{Circuit, moments::Moment};
 use crate::{
@@ -39,37 +42,30 @@ impl Plan {
     /// The real network in a moment, an index into the by-rule moments.
     pub fn as_wired(&self, moment: usize) -> Option<Wired> {
         let solved = self.study.rule.moments.get(moment)?;
-        Some(
-            Network {
-                circuit: self.circuit(),
-                plan: self,
-            }
-            .settle(&solved.moment),
-        )
+        let network = Network {
+            circuit: self.circuit(),
+            plan: self,
+        };
+        Some(network.settle(&solved.moment))
     }
 
     /// The real network with one load alone at its full.
     pub fn as_wired_alone(&self, draw: u32) -> Option<Wired> {
         let circuit = self.circuit();
         let wired = self.wiring.draws.get(draw as usize)?;
-        let mut closed = self.study.rule.moments.last()?.moment.closed.to_vec();
+        let last = &self.study.rule.moments.last()?.moment;
+        let mut closed = last.closed.to_vec();
         circuit.close_way(&circuit.live, wired.plus, &mut closed);
         circuit.close_way(&circuit.home, wired.minus, &mut closed);
-        let label = self.study.rule.moments.last()?.moment.label;
-        let draws = vec![(draw, circuit.nominal_amps(draw))];
-        Some(
-            Network {
-                circuit,
-                plan: self,
-            }
-            .settle(&Moment {
-                label,
-                closed: closed.into(),
-                only: None,
-                draws,
-                charging: Vec::new(),
-            }),
-        )
+        let moment = Moment {
+            label: last.label,
+            closed: closed.into(),
+            only: None,
+            draws: vec![(draw, circuit.nominal_amps(draw))],
+            charging: Vec::new(),
+        };
+        let plan = self;
+        Some(Network { circuit, plan }.settle(&moment))
     }
 }
 
@@ -81,19 +77,7 @@ struct Network<'a> {
 impl Network<'_> {
     fn settle(&self, moment: &Moment) -> Wired {
         let graph = &self.circuit.wiring.graph;
-        let mut branches = Vec::with_capacity(graph.edge_count());
-        let mut of: Vec<EdgeIndex> = Vec::with_capacity(graph.edge_count());
-        for (index, edge) in graph.raw_edges().iter().enumerate() {
-            if let Some((ohms, emf)) = self.branch(edge.weight, moment) {
-                branches.push(Branch {
-                    from: edge.source().index() as u32,
-                    to: edge.target().index() as u32,
-                    ohms,
-                    emf,
-                });
-                of.push(EdgeIndex::new(index));
-            }
-        }
+        let (edges, branches) = self.branches(moment);
         let loads: Vec<network::Load> = moment
             .draws
             .iter()
@@ -102,25 +86,36 @@ impl Network<'_> {
         let sources = self.limited(moment);
         let settled = network::settle(graph.node_count() as u32, &branches, &loads, &sources);
         let mut amps = vec![0.0; graph.edge_count()];
-        for (branch, edge) in of.iter().enumerate() {
-            amps[edge.index()] = settled.solution.amps.get(branch).copied().unwrap_or(0.0);
+        for (edge, flows) in edges.iter().zip(&settled.solution.amps) {
+            amps[edge.index()] = *flows;
         }
-        let draws =
-            moment.draws.iter().enumerate().map(|(index, &(draw, _))| {
-                (draw, settled.load_volts[index], settled.load_amps[index])
-            });
+        let asked = |index: &usize| moment.draws.get(*index).map(|&(draw, _)| draw);
+        let answers = settled.load_volts.iter().zip(&settled.load_amps);
         Wired {
-            draws: draws.collect(),
-            undeliverable: settled
-                .undeliverable
-                .iter()
-                .filter_map(|&index| moment.draws.get(index))
-                .map(|&(draw, _)| draw)
+            draws: (moment.draws.iter().zip(answers))
+                .map(|(&(draw, _), (&volts, &amps))| (draw, volts, amps))
                 .collect(),
+            undeliverable: settled.undeliverable.iter().filter_map(asked).collect(),
             settled: settled.settled,
             volts: settled.solution.volts,
             amps,
         }
+    }
+
+    /// The edges along which something can flow, and their branches.
+    fn branches(&self, moment: &Moment) -> (Vec<EdgeIndex>, Vec<Branch>) {
+        let edges = self.circuit.wiring.graph.edge_references();
+        let branch = |edge: EdgeReference<'_, Link>| {
+            let (ohms, emf) = self.branch(*edge.weight(), moment)?;
+            let branch = Branch {
+                from: id(edge.source()),
+                to: id(edge.target()),
+                ohms,
+                emf,
+            };
+            Some((edge.id(), branch))
+        };
+        edges.filter_map(branch).unzip()
     }
 
     /// An edge's resistance and electromotive force; `None` where nothing can flow along it.
