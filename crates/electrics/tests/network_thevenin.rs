@@ -166,21 +166,27 @@ fn one_node_is_zero_and_apart_is_infinite() {
     assert!(Solver::new(0, &[]).resistances(&[]).is_empty());
 }
 
+/// Six chains between four joints, each of two branches whose sum overflows, and twigs.
 #[test]
 fn values_beyond_floating_point_stay_between_nothing_and_all() {
-    let branches = [
-        branch(0, 1, 1e308, 0.0),
-        branch(1, 2, 1e308, 0.0),
-        branch(2, 3, 1e308, 0.0),
-        branch(3, 4, 1e-3, 0.0),
-        branch(4, 5, 1e-310, 0.0),
-        branch(5, 3, 1e308, 0.0),
-        branch(4, 5, f64::NAN, 0.0),
-    ];
-    let pairs: Vec<_> = (0..6).flat_map(|a| (0..6).map(move |b| (a, b))).collect();
-    for found in Solver::new(6, &branches).resistances(&pairs) {
+    let chains = [(0, 1), (0, 2), (0, 3), (1, 2), (1, 3), (2, 3)];
+    let mut branches: Vec<Branch> = (4..)
+        .zip(chains)
+        .flat_map(|(mid, (a, b))| [branch(a, mid, 1e308, 0.0), branch(mid, b, 1.5e308, 0.0)])
+        .collect();
+    branches.extend([
+        branch(0, 10, 1e308, 0.0),
+        branch(10, 11, 1e-3, 0.0),
+        branch(11, 12, 1e308, 0.0),
+        branch(12, 1, f64::NAN, 0.0),
+    ]);
+    let pairs: Vec<_> = (0..13).flat_map(|a| (0..13).map(move |b| (a, b))).collect();
+    let solver = Solver::new(13, &branches);
+    for (found, (a, b)) in solver.resistances(&pairs).into_iter().zip(pairs) {
         assert!(found.low >= 0.0 && found.low <= found.high, "{found:?}");
+        assert!(a == b || found.high > 0.0, "{a} {b} {found:?}");
     }
+    assert!(!solver.largest_alone(&[(0, 1, 5.0)]).exact);
 }
 
 /// The ring main of a long boat: two rings of bars, joined by banks at some of them.

@@ -27,7 +27,7 @@ pub struct Alone {
     /// current times the resistance between them. Not negative; 0 for a pair that counts for
     /// nothing.
     pub drop: Vec<f64>,
-    /// False where a block of the core was too large for the budget. Its branches then carry the
+    /// False where a block of the core was too large for the budget, or could not be factorized. Its branches then carry the
     /// safe upper bound, all of what is sent through it, and drops across it are those of a single
     /// way through it: in a passive network neither can be more.
     pub exact: bool,
@@ -93,10 +93,7 @@ fn share(
     out: &mut Alone,
 ) -> Vec<Resistance> {
     let Crossed { chains, group, .. } = crossed;
-    let cost = Kernel::cost(chains, crossed.seats, group.len());
-    if let Some(rest) = budget.checked_sub(cost) {
-        *budget = rest;
-        let kernel = Kernel::with_currents(chains, crossed.seats);
+    if let Some(kernel) = Kernel::with_currents(chains, crossed.seats, budget) {
         let mut spans = Spans::new(chains, &kernel);
         for (c, &[from, to]) in group.iter().zip(crossed.seats) {
             spans.add(c, from, to);

@@ -24,12 +24,13 @@ impl Bound {
         let list = (0u32..).zip(&chains.list);
         let ways = Ways::new(chains.joints, list.map(|(k, c)| (k, c.from, c.to)));
         let mut ohms = vec![f64::INFINITY; chains.joints as usize];
+        let mut seen = vec![false; chains.joints as usize];
         let mut order = vec![0];
-        ohms[0] = 0.0;
+        (ohms[0], seen[0]) = (0.0, true);
         let mut next = 0;
         while let Some(&near) = order.get(next) {
             for &(far, chain) in ways.at(near) {
-                if ohms[far as usize].is_infinite() {
+                if !std::mem::replace(&mut seen[far as usize], true) {
                     ohms[far as usize] = ohms[near as usize] + chains.list[chain as usize].ohms;
                     order.push(far);
                 }
@@ -51,8 +52,12 @@ impl Bound {
     /// What is left when every other joint is one node: what joins the two directly, beside the way
     /// over that node. What joins them directly counts there as well, which is safe.
     fn low(&self, chains: &Chains, from: Seat, to: Seat) -> f64 {
-        match (inside(from), inside(to)) {
-            (Some((a, _)), Some((b, _))) if a == b => within(chains, from, to),
+        let [from, to] = [from, to].map(|seat| at_joint(chains, seat));
+        match (from, to) {
+            (Seat::Joint(a), Seat::Joint(b)) if a == b => 0.0,
+            (Seat::Inside { chain: a, .. }, Seat::Inside { chain: b, .. }) if a == b => {
+                within(chains, from, to)
+            }
             _ => {
                 let over = |seat| self.all(chains, seat).recip();
                 let over = (over(from) + over(to)).recip();
@@ -111,6 +116,19 @@ impl Bound {
                 back.min(self.ohms[chain.to as usize] + (1.0 - part) * chain.ohms)
             }
         }
+    }
+}
+
+/// The joint from which branches of no ohms lead to a node in a chain that has some.
+fn at_joint(chains: &Chains, seat: Seat) -> Seat {
+    match seat {
+        Seat::Inside { chain, part, .. } if part <= 0.0 => {
+            Seat::Joint(chains.list[chain as usize].from)
+        }
+        Seat::Inside { chain, part, .. } if part >= 1.0 => {
+            Seat::Joint(chains.list[chain as usize].to)
+        }
+        _ => seat,
     }
 }
 

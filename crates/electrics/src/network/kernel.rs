@@ -17,52 +17,51 @@ pub(super) struct Kernel {
     /// out of the first one. No amperes where none were asked for.
     amps: Vec<f64>,
     volts: Vec<f64>,
-    sound: bool,
 }
 
 impl Kernel {
-    /// What it costs to solve it for crossings between these seats, and to ask it for so many
-    /// currents, in numbers written; rings and bridges are free.
-    pub(super) fn cost(chains: &Chains, seats: &[[Seat; 2]], currents: usize) -> usize {
-        match chains.list.len() {
-            0 | 1 => 0,
-            count => count.saturating_mul(currents.saturating_add(used(chains, seats).len())),
-        }
+    /// A kernel that knows the currents and the resistances of crossings between these seats. Takes
+    /// what it writes from the budget, in numbers: its joints in use and crossings x chains; rings
+    /// and bridges are free. None beyond the budget, or where it cannot be factorized.
+    pub(super) fn with_currents(
+        chains: &Chains,
+        seats: &[[Seat; 2]],
+        budget: &mut usize,
+    ) -> Option<Kernel> {
+        let used = used(chains, seats);
+        spend(chains, used.len() + seats.len(), budget)?;
+        Kernel::new(chains, &used, chains.list.len())
     }
 
-    /// A kernel that knows the currents and the resistances of crossings between these seats.
-    pub(super) fn with_currents(chains: &Chains, seats: &[[Seat; 2]]) -> Kernel {
-        Kernel::new(chains, seats, chains.list.len())
+    /// A kernel that knows their resistances alone: joints in use x chains.
+    pub(super) fn of_ohms(
+        chains: &Chains,
+        seats: &[[Seat; 2]],
+        budget: &mut usize,
+    ) -> Option<Kernel> {
+        let used = used(chains, seats);
+        spend(chains, used.len(), budget)?;
+        Kernel::new(chains, &used, 0)
     }
 
-    /// A kernel that knows their resistances alone.
-    pub(super) fn of_ohms(chains: &Chains, seats: &[[Seat; 2]]) -> Kernel {
-        Kernel::new(chains, seats, 0)
-    }
-
-    fn new(chains: &Chains, seats: &[[Seat; 2]], width: usize) -> Kernel {
-        let (used, joints) = (used(chains, seats), chains.joints as usize);
+    /// A kernel with a row for each joint in `used`, and `width` amperes in it.
+    fn new(chains: &Chains, used: &[u32], width: usize) -> Option<Kernel> {
+        let joints = chains.joints as usize;
         let mut kernel = Kernel {
             joints,
             row: vec![NONE; joints],
             amps: vec![0.0; used.len() * width],
             volts: vec![0.0; used.len() * joints],
-            sound: true,
         };
-        for (row, &joint) in (0u32..).zip(&used) {
+        for (row, &joint) in (0u32..).zip(used) {
             kernel.row[joint as usize] = row;
         }
         match *chains.list {
             [ref bridge] if !used.is_empty() => kernel.bridge(bridge),
-            _ if !used.is_empty() => kernel.fill(chains, &used),
+            _ if !used.is_empty() => kernel.fill(chains, used)?,
             _ => {}
         }
-        kernel
-    }
-
-    /// False where it could not be factorized: what it says is then worthless.
-    pub(super) fn is_sound(&self) -> bool {
-        self.sound
+        Some(kernel)
     }
 
     fn bridge(&mut self, chain: &Chain) {
@@ -72,11 +71,14 @@ impl Kernel {
         self.volts[1] = chain.ohms;
     }
 
-    fn fill(&mut self, chains: &Chains, used: &[u32]) {
+    fn fill(&mut self, chains: &Chains, used: &[u32]) -> Option<()> {
         let branch = |chain: &Chain| between(chain, chain.ohms);
         let branches: Vec<Branch> = chains.list.iter().map(branch).collect();
         let solver = Solver::new(chains.joints, &branches);
-        self.sound = !solver.is_degenerate();
+        // A chain whose ohms overflow would count as open.
+        if solver.is_degenerate() || chains.list.iter().any(|c| !c.ohms.is_finite()) {
+            return None;
+        }
         let mut zero = Zero::new(chains);
         let width = self.amps.len() / used.len();
         let mut out = Solution::default();
@@ -92,6 +94,7 @@ impl Kernel {
                 *v = of - out.volts[0];
             }
         }
+        Some(())
     }
 
     /// The kernel's part of each chain's current, for one ampere into `from` and out of `to`.
@@ -131,6 +134,15 @@ impl Kernel {
         let kernel: f64 = weights.into_iter().map(row).sum();
         kernel + within(chains, from, to)
     }
+}
+
+fn spend(chains: &Chains, rows: usize, budget: &mut usize) -> Option<()> {
+    let cost = match chains.list.len() {
+        0 | 1 => 0,
+        count => count.saturating_mul(rows),
+    };
+    *budget = budget.checked_sub(cost)?;
+    Some(())
 }
 
 /// The joints at which crossings between these seats enter or leave, ascending, but for the first.
