@@ -215,6 +215,17 @@ impl Model {
         self.by_name.get(name).map(|&index| PartId(index))
     }
 
+    /// The part of a name, where it is of a kind.
+    pub fn part_of_kind(&self, name: &str, kind: Kind) -> Option<PartId> {
+        self.part(name).filter(|&part| self.get(part).kind == kind)
+    }
+
+    /// The names of the parts of a kind, in the order of the text.
+    pub fn names_of_kind(&self, kind: Kind) -> impl Iterator<Item = &str> {
+        let parts = self.parts.iter().filter(move |part| part.kind == kind);
+        parts.map(|part| &*part.name)
+    }
+
     /// Nobody who mentions a name is to blame for it where the thing's own line, or a used file,
     /// could not be read: that has its own finding.
     pub fn excuses(&self, sources: &Sources, name: &str) -> bool {

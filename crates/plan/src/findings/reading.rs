@@ -96,40 +96,36 @@ fn name_site(sources: &Sources, at: ThingRef) -> Site {
 }
 
 fn names(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    let flaws = desk.plan.model.flaws.iter();
+    found.extend(flaws.filter_map(|flaw| name_flaw(desk, flaw)));
+}
+
+fn name_flaw(desk: &Desk<'_>, flaw: &NameFlaw) -> Option<Finding> {
     let sources = &desk.plan.sources;
-    let name = |at| sources.words(name_site(sources, at)).to_owned();
-    for flaw in &desk.plan.model.flaws {
-        found.push(match flaw {
-            NameFlaw::Duplicate { thing, first } => {
-                let message = format!(
-                    "{} is already the name of another thing: call one of them something else.",
-                    name(*thing)
-                );
-                Finding::new(Code::DuplicateName, name_site(sources, *thing), message)
-                    .beside(name_site(sources, *first), "the first of that name")
-            }
-            NameFlaw::SecondBoat { thing, first } => Finding::new(
-                Code::DuplicateName,
-                name_site(sources, *thing),
-                "A plan has one boat: this is a second.",
-            )
-            .beside(name_site(sources, *first), "the first"),
-            NameFlaw::LikeCircle(thing) => {
-                let message = format!(
-                    "{} is like itself by a detour: give one of them its own facts.",
-                    name(*thing)
-                );
-                Finding::new(Code::UnknownName, like_site(sources, *thing), message)
-            }
-            NameFlaw::LikeUnknown(thing) => {
-                let wanted = sources.words(like_site(sources, *thing));
-                if desk.plan.model.excuses(sources, wanted) {
-                    continue;
-                }
-                like_unknown(desk, *thing)
-            }
-        });
-    }
+    let name = |at| sources.words(name_site(sources, at));
+    Some(match *flaw {
+        NameFlaw::Duplicate { thing, first } => {
+            let message = format!(
+                "{} is already the name of another thing: call one of them something else.",
+                name(thing)
+            );
+            Finding::new(Code::DuplicateName, name_site(sources, thing), message)
+                .beside(name_site(sources, first), "the first of that name")
+        }
+        NameFlaw::SecondBoat { thing, first } => {
+            let message = "A plan has one boat: this is a second.";
+            Finding::new(Code::DuplicateName, name_site(sources, thing), message)
+                .beside(name_site(sources, first), "the first")
+        }
+        NameFlaw::LikeCircle(thing) => {
+            let message = format!(
+                "{} is like itself by a detour: give one of them its own facts.",
+                name(thing)
+            );
+            Finding::new(Code::UnknownName, like_site(sources, thing), message)
+        }
+        NameFlaw::LikeUnknown(thing) => return like_unknown(desk, thing),
+    })
 }
 
 fn like_site(sources: &Sources, at: ThingRef) -> Site {
@@ -139,17 +135,22 @@ fn like_site(sources: &Sources, at: ThingRef) -> Site {
     like.map_or_else(|| name_site(sources, at), |name| at.at(name.span))
 }
 
-fn like_unknown(desk: &Desk<'_>, at: ThingRef) -> Finding {
+/// `like` with a name that nothing of its kind carries.
+fn like_unknown(desk: &Desk<'_>, at: ThingRef) -> Option<Finding> {
     let sources = &desk.plan.sources;
     let site = like_site(sources, at);
+    let wanted = sources.words(site);
+    if desk.plan.model.excuses(sources, wanted) {
+        return None;
+    }
     let kind = sources.thing(at).and_then(|thing| thing.kind);
-    let wanted = sources.words(site).to_owned();
     let known = sources
         .things()
         .filter(|(other, thing)| thing.kind == kind && *other != at);
     let names = known.filter_map(|(_, thing)| thing.name.as_ref().map(|name| &*name.value));
     let subject = format!("There is nothing of this kind called {wanted}");
-    Finding::unknown_name(site, &subject, nearest(&wanted, names), " to be like.")
+    let near = nearest(wanted, names);
+    Some(Finding::unknown_name(site, &subject, near, " to be like."))
 }
 
 fn uses(sources: &Sources, found: &mut Vec<Finding>) {
@@ -228,11 +229,7 @@ fn references(desk: &Desk<'_>, found: &mut Vec<Finding>) {
 
 fn reference(desk: &Desk<'_>, key: Key, name: &str, site: Site) -> Option<Finding> {
     let model = &desk.plan.model;
-    let is_part = |kind: Kind| {
-        model
-            .part(name)
-            .is_some_and(|part| model.get(part).kind == kind)
-    };
+    let is_part = |kind| model.part_of_kind(name, kind).is_some();
     let (word, known) = match key {
         Key::In => ("place", model.places.find(name).is_some()),
         Key::CableName => ("cable", model.cables.find(name).is_some()),
@@ -244,10 +241,7 @@ fn reference(desk: &Desk<'_>, key: Key, name: &str, site: Site) -> Option<Findin
 }
 
 fn unknown_reference(model: &Model, key: Key, word: &str, name: &str, site: Site) -> Finding {
-    let parts = |kind| {
-        let parts = model.parts.iter().filter(move |part| part.kind == kind);
-        nearest(name, parts.map(|part| &*part.name))
-    };
+    let parts = |kind| nearest(name, model.names_of_kind(kind));
     let near = match key {
         Key::In => nearest(name, model.places.names()),
         Key::CableName => nearest(name, model.cables.names()),

@@ -2,8 +2,8 @@
 
 use ampwright_electrics::conductor::Size;
 use ampwright_notation::{
-    Key, Kind,
-    tree::{Arg, At, Conductor as Line, Form, Name, Step},
+    Key, Kind, Thing,
+    tree::{Arg, At, Conductor as Line, Fact, Form, Name, Step},
 };
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
@@ -48,45 +48,14 @@ enum Pending {
 impl Builder<'_> {
     /// Follows one run.
     pub(super) fn run(&mut self, run: u32) {
-        let named = &self.model.runs.list[run as usize];
-        let (at, name) = (named.thing, named.name.clone());
+        let at = self.model.runs.list[run as usize].thing;
         let Some(thing) = self.sources.thing(at) else {
             return;
         };
-        let places = self.places_of_head(at);
-        let has_twin = thing
-            .steps
-            .iter()
-            .any(|step| matches!(step, Step::Conductor(line) if line.form == Form::Twin));
-        let mut trail = Trail {
-            run,
-            at,
-            name,
-            places,
-            out: Vec::new(),
-            marks: (0, 0),
-            has_twin,
-            homeward: false,
-        };
+        let mut trail = self.trail(run, thing);
         let mut pending = Pending::Nothing;
-        let last = thing
-            .steps
-            .iter()
-            .rposition(|step| matches!(step, Step::Stop(_)));
-        for (index, step) in thing.steps.iter().enumerate() {
-            match step {
-                Step::Stop(stop) => {
-                    let seat = seat(&thing.steps, index, last);
-                    let landing = self.landing(run, at, stop, seat, trail.has_twin);
-                    self.arrive(&mut trail, &mut pending, landing);
-                }
-                Step::Conductor(line) => self.set_out(&mut trail, &mut pending, line),
-                Step::Back(back) => {
-                    self.settle(&mut trail, &mut pending, at.at(back.span));
-                    self.home(&mut trail, back);
-                }
-                Step::Unread(span) => self.unread(&mut trail, &mut pending, at.at(*span)),
-            }
+        for index in 0..thing.steps.len() {
+            self.step(&mut trail, &mut pending, &thing.steps, index);
         }
         if !matches!(pending, Pending::Nothing) {
             // The run ends in the air; the parser has said so on its line.
@@ -95,22 +64,42 @@ impl Builder<'_> {
         }
     }
 
-    fn places_of_head(&mut self, at: ThingRef) -> Vec<u32> {
-        let Some(thing) = self.sources.thing(at) else {
-            return Vec::new();
-        };
+    /// A run before its first step.
+    fn trail(&mut self, run: u32, thing: &Thing) -> Trail {
+        let named = &self.model.runs.list[run as usize];
+        let is_twin =
+            |step: &Step| matches!(step, Step::Conductor(line) if line.form == Form::Twin);
+        Trail {
+            run,
+            at: named.thing,
+            name: named.name.clone(),
+            places: self.places_of_head(named.thing, thing),
+            out: Vec::new(),
+            marks: (0, 0),
+            has_twin: thing.steps.iter().any(is_twin),
+            homeward: false,
+        }
+    }
+
+    fn step(&mut self, trail: &mut Trail, pending: &mut Pending, steps: &[Step], index: usize) {
+        match &steps[index] {
+            Step::Stop(stop) => {
+                let seat = seat(steps, index);
+                let landing = self.landing(trail.run, trail.at, stop, seat, trail.has_twin);
+                self.arrive(trail, pending, landing);
+            }
+            Step::Conductor(line) => self.set_out(trail, pending, line),
+            Step::Back(back) => {
+                self.settle(trail, pending, trail.at.at(back.span));
+                self.home(trail, back);
+            }
+            Step::Unread(span) => self.unread(trail, pending, trail.at.at(*span)),
+        }
+    }
+
+    fn places_of_head(&mut self, at: ThingRef, thing: &Thing) -> Vec<u32> {
         let facts = thing.facts.iter().filter(|fact| fact.key == Key::In);
-        let names: Vec<&At<Name>> = facts
-            .flat_map(|fact| fact.args.iter())
-            .filter_map(|arg| {
-                if let Arg::Name(name) = arg {
-                    Some(name)
-                } else {
-                    None
-                }
-            })
-            .collect();
-        self.places(at, names.into_iter())
+        self.places(at, facts.flat_map(names))
     }
 
     /// The places of some names; an unknown one is a finding.
@@ -217,32 +206,28 @@ impl Builder<'_> {
             places.clone_from(&trail.places);
         }
         let (mark, mark_made) = Self::mark_of(trail, line.mark.as_ref());
+        let twin = line.form == Form::Twin;
+        let side_by_side = match &line.form {
+            Form::Parallel(count) => count.value.max(1),
+            _ => 1,
+        };
+        let bundled = line.bundled.map(|count| count.value.max(1));
+        let metres = line.length.map(|length| length.value.value);
         let mut conductor = Conductor {
             run: trail.run,
             site,
             way: if trail.homeward { Way::Home } else { Way::Out },
             made: false,
             size: line.size.map(|size| to_size(size.value)),
-            parallel: if let Form::Parallel(count) = &line.form {
-                count.value.max(1)
-            } else {
-                1
-            },
+            parallel: side_by_side,
             cable: self.cable_of(trail.at, line.cable.as_ref()),
-            metres: line
-                .length
-                .map(|length| length.value.value)
-                .filter(|metres| metres.is_finite()),
+            metres: metres.filter(|metres| metres.is_finite()),
             spread: 0.0,
             places,
-            bundled: line
-                .bundled
-                .map_or(if line.form == Form::Twin { 2 } else { 1 }, |count| {
-                    count.value.max(1)
-                }),
-            sheathed: line.sheathed.is_some() || line.form == Form::Twin,
+            bundled: bundled.unwrap_or(if twin { 2 } else { 1 }),
+            sheathed: line.sheathed.is_some() || twin,
             core: None,
-            twin: line.form == Form::Twin,
+            twin,
             colour: line.colour.map(|colour| colour.value),
             mark,
             mark_made,
@@ -303,17 +288,8 @@ impl Builder<'_> {
         number: &At<u32>,
         of: &At<Name>,
     ) {
-        let multicore = self
-            .model
-            .part(&of.value)
-            .filter(|&part| self.model.get(part).kind == Kind::Multicore);
-        let Some(multicore) = multicore else {
-            let known = self
-                .model
-                .parts
-                .iter()
-                .filter(|part| part.kind == Kind::Multicore);
-            let near = nearest(&of.value, known.map(|part| &*part.name));
+        let Some(multicore) = self.model.part_of_kind(&of.value, Kind::Multicore) else {
+            let near = nearest(&of.value, self.model.names_of_kind(Kind::Multicore));
             let finding = Finding::unknown_of_kind("multicore", &of.value, near, at.at(of.span));
             self.findings.push(finding);
             return;
@@ -338,18 +314,10 @@ impl Builder<'_> {
             .name(Key::CableName)
             .and_then(|name| self.model.cables.find(name))
             .or(conductor.cable);
-        for fact in facts.all(Key::In) {
-            let names = fact.args.iter().filter_map(|arg| {
-                if let Arg::Name(name) = arg {
-                    Some(&name.value)
-                } else {
-                    None
-                }
-            });
-            conductor
-                .places
-                .extend(names.filter_map(|name| self.model.places.find(name)));
-        }
+        let places = facts.all(Key::In).flat_map(names);
+        conductor
+            .places
+            .extend(places.filter_map(|name| self.model.places.find(&name.value)));
     }
 
     fn use_core(&mut self, line: Site, number: Site, multicore: PartId, core: u32, name: &str) {
@@ -378,14 +346,23 @@ impl Builder<'_> {
     }
 }
 
-/// Ends are the run's first and last steps; the stop before `back` counts as the middle.
-fn seat(steps: &[Step], index: usize, last: Option<usize>) -> Seat {
-    match steps.get(index + 1) {
+/// Ends are the run's first and last stops; the stop before `back` counts as the middle.
+fn seat(steps: &[Step], index: usize) -> Seat {
+    let (before, after) = (&steps[..index], &steps[index + 1..]);
+    match after.first() {
         // A line that could not be read may have been meant as the way home.
         Some(Step::Back(_) | Step::Unread(_)) => Seat::BeforeBack,
-        _ if index == 0 || Some(index) == last || !steps[..index].iter().any(is_stop) => Seat::End,
-        _ => Seat::Middle,
+        _ if before.iter().any(is_stop) && after.iter().any(is_stop) => Seat::Middle,
+        _ => Seat::End,
     }
+}
+
+/// The names that a fact gives.
+fn names(fact: &Fact) -> impl Iterator<Item = &At<Name>> {
+    fact.args.iter().filter_map(|arg| match arg {
+        Arg::Name(name) => Some(name),
+        _ => None,
+    })
 }
 
 const fn is_stop(step: &Step) -> bool {
