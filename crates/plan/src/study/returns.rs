@@ -97,9 +97,9 @@ pub(super) fn returns(
     answer
 }
 
-/// What current passes on its way home: everything that draws, and every charging source, for a
-/// fault at its terminals comes home the same way.
-fn consumers(circuit: &Circuit<'_>) -> impl Iterator<Item = (NodeIndex, NodeIndex)> {
+/// What current passes on its way home to a source: everything that draws, every charging source
+/// and every other bank, for a fault at its terminals comes home the same way.
+fn consumers(circuit: &Circuit<'_>, root: &Root) -> Vec<(NodeIndex, NodeIndex)> {
     let draws = circuit
         .wiring
         .draws
@@ -110,7 +110,26 @@ fn consumers(circuit: &Circuit<'_>) -> impl Iterator<Item = (NodeIndex, NodeInde
         .supplies
         .iter()
         .filter(|supply| supply.kind.charges() || supply.kind == SupplyKind::Solar);
-    draws.chain(charging.map(|supply| (supply.plus, supply.minus)))
+    let others = circuit.banks.list.iter();
+    let others = others.filter(|bank| bank.tops != root.tops);
+    draws
+        .chain(charging.map(|supply| (supply.plus, supply.minus)))
+        .chain(others.flat_map(|bank| across(&bank.tops, &bank.bottoms)))
+        .collect()
+}
+
+/// Every top and every bottom of a bank at least once, not each with each.
+fn across<'b>(
+    tops: &'b [NodeIndex],
+    bottoms: &'b [NodeIndex],
+) -> impl Iterator<Item = (NodeIndex, NodeIndex)> + 'b {
+    let pair = |at: usize| {
+        Some((
+            *tops.get(at).or(tops.last())?,
+            *bottoms.get(at).or(bottoms.last())?,
+        ))
+    };
+    (0..tops.len().max(bottoms.len())).filter_map(pair)
 }
 
 /// A tree over the graph's nodes: each node's parent edge, and an order from the root outwards.
@@ -134,8 +153,9 @@ fn for_root(
         Tree::grow(circuit, &root.tops, Direction::Out),
         Tree::grow(circuit, &root.bottoms, Direction::Home),
     );
-    let own = figures(circuit, sustained, &trees);
-    let all = several.then(|| figures(circuit, together, &trees));
+    let consumers = consumers(circuit, root);
+    let own = figures(circuit, &consumers, sustained, &trees);
+    let all = several.then(|| figures(circuit, &consumers, together, &trees));
     // A conductor of a ring is met twice at one node, and counts once.
     let met: FxHashSet<(u32, NodeIndex)> = trees.1.conductors(circuit).collect();
     for (conductor, node) in met {
@@ -158,11 +178,12 @@ fn for_root(
 /// For each node of the home tree what comes home through it.
 fn figures(
     circuit: &Circuit<'_>,
+    consumers: &[(NodeIndex, NodeIndex)],
     sustained: &[Option<Sustained>],
     (live, home): &(Tree, Tree),
 ) -> Vec<Figure> {
-    let through_bars = through_bars(circuit, sustained, live, home);
-    let own = own_circuits(circuit, sustained, live, home);
+    let through_bars = through_bars(circuit, consumers, sustained, live, home);
+    let own = own_circuits(circuit, consumers, sustained, live, home);
     let barred = behind_bars(circuit, home);
     let of = |node: usize| {
         if barred[node] {
@@ -186,12 +207,13 @@ fn raise(known: &mut Figure, found: Figure) {
 /// home through it.
 fn through_bars(
     circuit: &Circuit<'_>,
+    consumers: &[(NodeIndex, NodeIndex)],
     sustained: &[Option<Sustained>],
     live: &Tree,
     home: &Tree,
 ) -> Vec<Figure> {
     let mut carries: Vec<Figure> = vec![None; home.depth.len()];
-    let meets = live_meets(circuit, live, home);
+    let meets = live_meets(circuit, consumers, live, home);
     for (conductor, sustained) in sustained.iter().enumerate() {
         let finite =
             sustained.filter(|sustained| sustained.amps.is_finite() && sustained.amps > 0.0);
@@ -242,12 +264,13 @@ const MOST_FEEDS: usize = 8;
 /// For each node of the home tree what reaches the `+` of the loads behind it, up to the first bar.
 fn own_circuits(
     circuit: &Circuit<'_>,
+    consumers: &[(NodeIndex, NodeIndex)],
     sustained: &[Option<Sustained>],
     live: &Tree,
     home: &Tree,
 ) -> Vec<Feeds> {
     let mut feeds = vec![Feeds::default(); home.depth.len()];
-    for (plus, minus) in consumers(circuit) {
+    for &(plus, minus) in consumers {
         if live.net[plus.index()].is_none() || home.net[minus.index()].is_none() {
             continue;
         }
@@ -289,9 +312,14 @@ fn is_bar(circuit: &Circuit<'_>, node: NodeIndex) -> bool {
 }
 
 /// For each live conductor where in the home tree the ways home of all its loads meet.
-fn live_meets(circuit: &Circuit<'_>, live: &Tree, home: &Tree) -> FxHashMap<u32, NodeIndex> {
+fn live_meets(
+    circuit: &Circuit<'_>,
+    consumers: &[(NodeIndex, NodeIndex)],
+    live: &Tree,
+    home: &Tree,
+) -> FxHashMap<u32, NodeIndex> {
     let mut meet: Vec<Option<NodeIndex>> = vec![None; live.depth.len()];
-    for (plus, minus) in consumers(circuit) {
+    for &(plus, minus) in consumers {
         if live.net[plus.index()].is_some() && home.net[minus.index()].is_some() {
             let known = &mut meet[plus.index()];
             *known = Some(known.map_or(minus, |known| home.meeting(known, minus)));
