@@ -1,8 +1,8 @@
 //! `back`: the way home, in its three forms, never a mixture.
 
 use ampwright_notation::{
-    Key, Kind,
-    tree::{Back, Step},
+    Key, Kind, Span,
+    tree::{At, Back, Name, Step},
 };
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
@@ -12,7 +12,10 @@ use super::{
     follow::{Trail, seat_of_target},
     stops::{Landing, minus_of},
 };
-use crate::{finding::Finding, findings::registry::Code, site::Site};
+use crate::{finding::Finding, findings::registry::Code, model::PartId, site::Site};
+
+/// Bars offered where `back` has no landing; more would be a list, not a suggestion.
+const MOST_OFFERED: usize = 3;
 
 impl Builder<'_> {
     /// Follows `back` from the negative of the last stop.
@@ -35,14 +38,7 @@ impl Builder<'_> {
         if let Err(message) = made {
             self.findings
                 .push(Finding::new(Code::Syntax, site, message));
-            self.wiring
-                .graph
-                .add_edge(start, target.enter, super::Link::Gap);
-            self.wiring.gaps.push(super::Gap {
-                run: trail.run,
-                site,
-                node: target.enter,
-            });
+            self.gap(trail.run, site, start, target.enter);
         }
         trail.out.push((None, target));
     }
@@ -116,49 +112,42 @@ impl Builder<'_> {
         {
             return None; // the first stop is unknown, and has its finding
         }
-        let mut finding = Finding::new(
-            Code::Syntax,
-            site,
-            "back does not know where to land: say it, as in back to cabin-negative, or let the panel say returns.",
-        );
-        for (_, part) in self
-            .model
-            .ids()
-            .filter(|&(id, part)| part.kind == Kind::Busbar && self.is_negative(id))
-            .take(3)
-        {
-            let insert = Site {
-                span: ampwright_notation::Span {
-                    start: site.span.end,
-                    end: site.span.end,
-                },
-                ..site
-            };
-            finding = finding.mended_by(
-                format!("back to {}", part.name),
-                insert,
-                format!(" to {}", part.name),
-            );
-        }
+        let finding = self.homeless(site);
         self.findings.push(finding);
         None
     }
 
-    fn is_negative(&self, bar: crate::model::PartId) -> bool {
+    /// `back` that nothing gives a landing: the first negative bars are offered.
+    fn homeless(&self, site: Site) -> Finding {
+        let end = site.span.end;
+        let insert = Site {
+            span: Span { start: end, end },
+            ..site
+        };
+        let message = "back does not know where to land: say it, as in back to cabin-negative, or let the panel say returns.";
+        let bars = self.model.ids();
+        bars.filter(|&(id, part)| part.kind == Kind::Busbar && self.is_negative(id))
+            .take(MOST_OFFERED)
+            .fold(
+                Finding::new(Code::Syntax, site, message),
+                |finding, (_, bar)| {
+                    let words = format!(" to {}", bar.name);
+                    finding.mended_by(format!("back{words}"), insert, words)
+                },
+            )
+    }
+
+    fn is_negative(&self, bar: PartId) -> bool {
         self.model.facts(self.sources, bar).word(Key::Polarity) == Some("negative")
     }
 
-    fn returns_of_first(&self, trail: &Trail) -> Option<crate::model::PartId> {
-        let panel = trail
-            .out
-            .first()?
-            .1
+    fn returns_of_first(&self, trail: &Trail) -> Option<PartId> {
+        let (_, first) = trail.out.first()?;
+        let panel = first
             .part
             .filter(|&part| self.model.get(part).kind == Kind::Panel)?;
         let name = self.model.facts(self.sources, panel).name(Key::Returns)?;
-        self.model
-            .part(name)
-            .filter(|&part| self.model.get(part).kind == Kind::Busbar)
+        self.model.part_of_kind(name, Kind::Busbar)
     }
 
     fn home_as_out(
@@ -169,15 +158,12 @@ impl Builder<'_> {
         start: NodeIndex,
         target: NodeIndex,
     ) -> Result<(), String> {
-        let conductors: Vec<u32> = way.iter().filter_map(|(led, _)| *led).collect();
-        let twins = conductors
+        let conductors: Vec<&Conductor> = way
             .iter()
-            .filter(|&&index| self.wiring.conductors[index as usize].twin)
-            .count();
-        if conductors
-            .iter()
-            .any(|&index| self.wiring.conductors[index as usize].core.is_some())
-        {
+            .filter_map(|(led, _)| Some(&self.wiring.conductors[(*led)? as usize]))
+            .collect();
+        let twins = conductors.iter().filter(|made| made.twin).count();
+        if conductors.iter().any(|made| made.core.is_some()) {
             return Err("The way out uses a core of a multicore: name the core that leads home, as in back core 3 of NAME.".into());
         }
         if twins > 0 && twins == conductors.len() {
@@ -208,17 +194,7 @@ impl Builder<'_> {
                 self.counterpart(&way[hop - 1].1)
             };
             let twin = &self.wiring.conductors[out as usize];
-            let core = Conductor {
-                site: trail.at.at(back.span),
-                way: Way::Home,
-                made: true,
-                colour: back.colour.map(|colour| colour.value),
-                from,
-                to: from,
-                edge: EdgeIndex::end(),
-                spread: 0.0,
-                ..twin.clone()
-            };
+            let core = homeward(twin.clone(), trail, back, from);
             let index = self.push_conductor(core);
             self.finish_conductor(index, enter);
             from = leave;
@@ -281,18 +257,10 @@ impl Builder<'_> {
                 .map_or(target, |(part, term)| self.wiring.node(part, term));
             let (mark, mark_made) = Self::mark_of(trail, back.mark.as_ref());
             let conductor = Conductor {
-                site: trail.at.at(back.span),
-                way: Way::Home,
-                made: true,
                 metres: leg.conductor.metres.map(|metres| metres * scale),
-                colour: back.colour.map(|colour| colour.value),
                 mark,
                 mark_made,
-                from,
-                to: from,
-                edge: EdgeIndex::end(),
-                spread: 0.0,
-                ..leg.conductor
+                ..homeward(leg.conductor, trail, back, from)
             };
             let index = self.push_conductor(conductor);
             self.finish_conductor(index, to);
@@ -339,10 +307,7 @@ impl Builder<'_> {
         way: &[(Option<u32>, Landing)],
         start: NodeIndex,
         target: Landing,
-        (number, of): (
-            &ampwright_notation::tree::At<u32>,
-            &ampwright_notation::tree::At<ampwright_notation::tree::Name>,
-        ),
+        (number, of): (&At<u32>, &At<Name>),
     ) -> Result<(), String> {
         let conductors = way.iter().filter_map(|(led, _)| *led).count();
         if back.to.is_none() && conductors > 1 {
@@ -358,22 +323,14 @@ impl Builder<'_> {
         };
         let (mark, mark_made) = Self::mark_of(trail, back.mark.as_ref());
         let mut core = Conductor {
-            site: trail.at.at(back.span),
-            way: Way::Home,
-            made: true,
-            colour: back.colour.map(|colour| colour.value),
             places: trail.places.clone(),
             mark,
             mark_made,
-            from: start,
-            to: start,
-            edge: EdgeIndex::end(),
-            spread: 0.0,
             core: None,
             twin: false,
             parallel: 1,
             bundled: 1,
-            ..template
+            ..homeward(template, trail, back, start)
         };
         self.take_core(trail.at, &mut core, number, of);
         let index = self.push_conductor(core);
@@ -382,13 +339,28 @@ impl Builder<'_> {
     }
 }
 
+/// A conductor that `back` makes of one of the way out: it lies like that one and leads home.
+fn homeward(out: Conductor, trail: &Trail, back: &Back, from: NodeIndex) -> Conductor {
+    Conductor {
+        site: trail.at.at(back.span),
+        way: Way::Home,
+        made: true,
+        colour: back.colour.map(|colour| colour.value),
+        from,
+        to: from,
+        edge: EdgeIndex::end(),
+        spread: 0.0,
+        ..out
+    }
+}
+
 /// A part of the way out that one conductor home stands for.
 struct Leg {
     conductor: Conductor,
     /// Where it lands on the way home: the `-` of the stop it began at; `None` for home itself.
-    minus: Option<(crate::model::PartId, Term)>,
+    minus: Option<(PartId, Term)>,
     /// The `-` of the stop it ended at, where that is landed on.
-    lands: Option<(crate::model::PartId, Term)>,
+    lands: Option<(PartId, Term)>,
 }
 
 impl Leg {

@@ -157,14 +157,13 @@ impl Builder<'_> {
         let Some((_, before)) = trail.out.last() else {
             return;
         };
-        self.wiring
-            .graph
-            .add_edge(before.leave, landing.enter, Link::Gap);
-        self.wiring.gaps.push(super::Gap {
-            run: trail.run,
-            site,
-            node: landing.enter,
-        });
+        self.gap(trail.run, site, before.leave, landing.enter);
+    }
+
+    /// Joins two terminals by words that could not be followed.
+    pub(super) fn gap(&mut self, run: u32, site: Site, from: NodeIndex, node: NodeIndex) {
+        self.wiring.graph.add_edge(from, node, Link::Gap);
+        self.wiring.gaps.push(super::Gap { run, site, node });
     }
 
     fn set_out(&mut self, trail: &mut Trail, pending: &mut Pending, line: &Line) {

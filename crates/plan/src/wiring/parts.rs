@@ -328,10 +328,8 @@ impl Builder<'_> {
     }
 
     fn earth(&mut self, id: PartId, facts: &Facts<'_>) {
-        let block = facts
-            .name(Key::Earthed)
-            .and_then(|name| self.model.part(name));
-        if let Some(block) = block.filter(|&block| self.model.get(block).kind == Kind::Block) {
+        let name = facts.name(Key::Earthed);
+        if let Some(block) = name.and_then(|name| self.model.part_of_kind(name, Kind::Block)) {
             let node = self.wiring.node(block, Term::Bar);
             self.wiring.alias(id, Term::Minus, node);
         }
