@@ -1,10 +1,14 @@
 //! Allowances: a finding that somebody has accepted, and acceptances that no longer hold.
 
-use ampwright_notation::tree::Allow;
+use ampwright_notation::{
+    Span,
+    tree::{Allow, Step},
+};
+use rustc_hash::FxHashMap;
 
 use super::{
     Desk,
-    registry::{Code, Family},
+    registry::{Code, Family, REGISTRY},
 };
 use crate::{
     finding::{Accepted, Finding},
@@ -17,25 +21,32 @@ struct Claim<'a> {
     allow: &'a Allow,
     at: ThingRef,
     /// In a run, the step that it speaks of.
-    step: Option<ampwright_notation::Span>,
+    step: Option<Span>,
 }
 
+/// The findings of each thing, by their places: an allowance looks only at its own thing's.
+type ByThing = FxHashMap<(u32, u32), Vec<usize>>;
+
 pub(super) fn apply(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    let mut by_thing = ByThing::default();
+    for (place, finding) in found.iter().enumerate() {
+        let thing = (finding.site.file, finding.site.thing);
+        by_thing.entry(thing).or_default().push(place);
+    }
     let mut new = Vec::new();
     for (at, thing) in desk.plan.sources.things() {
+        let of_thing = by_thing.get(&(at.file, at.thing));
+        let places = of_thing.map_or(&[][..], |places| places);
         for allow in &thing.allows {
-            let step = allow
-                .step
-                .and_then(|step| thing.steps.get(step as usize))
-                .map(step_span);
-            apply_one(&Claim { allow, at, step }, found, &mut new);
+            let step = allow.step.and_then(|step| thing.steps.get(step as usize));
+            let step = step.map(step_span);
+            apply_one(&Claim { allow, at, step }, found, places, &mut new);
         }
     }
     found.append(&mut new);
 }
 
-fn step_span(step: &ampwright_notation::tree::Step) -> ampwright_notation::Span {
-    use ampwright_notation::tree::Step;
+const fn step_span(step: &Step) -> Span {
     match step {
         Step::Stop(stop) => stop.span,
         Step::Conductor(conductor) => conductor.span,
@@ -44,38 +55,45 @@ fn step_span(step: &ampwright_notation::tree::Step) -> ampwright_notation::Span 
     }
 }
 
-fn apply_one(claim: &Claim<'_>, found: &mut [Finding], new: &mut Vec<Finding>) {
+fn apply_one(claim: &Claim<'_>, found: &mut [Finding], places: &[usize], new: &mut Vec<Finding>) {
     let site = claim.at.at(claim.allow.span);
-    let word = &*claim.allow.code.value;
-    let Some(code) = Code::from_word(word) else {
-        let words = super::registry::REGISTRY.iter().map(|entry| entry.word);
-        new.push(Finding::unknown_name(
-            claim.at.at(claim.allow.code.span),
-            &format!("There is no finding called {word}"),
-            nearest(word, words),
-            ".",
-        ));
+    let Some(code) = Code::from_word(&claim.allow.code.value) else {
+        new.push(unknown_code(claim));
         return;
     };
-    let mut matched = false;
-    for finding in found
-        .iter_mut()
-        .filter(|finding| finding.code == code && claim.covers(finding.site))
-    {
-        matched = true;
-        match refusal(claim, finding) {
-            Some(message) => new.push(
-                Finding::new(Code::LapsedAllowance, site, message)
-                    .beside(finding.site, "the finding"),
-            ),
-            None => finding.accepted = Some(claim.accepted(site)),
+    let before = new.len();
+    let mut accepts = false;
+    for &place in places {
+        let finding = &mut found[place];
+        if finding.code != code || !claim.covers(finding.site) {
+            continue;
+        }
+        if let Some(message) = refusal(claim, finding) {
+            let lapsed = Finding::new(Code::LapsedAllowance, site, message);
+            new.push(lapsed.beside(finding.site, "the finding"));
+        } else {
+            finding.accepted = Some(claim.accepted(site));
+            accepts = true;
         }
     }
-    if !matched {
-        let message = format!("Nothing here is {word} any more: take the line out.");
-        let finding = Finding::new(Code::UnusedAllowance, site, message);
-        new.push(finding.mended_by("take the line out", site, ""));
+    if !accepts && new.len() == before {
+        new.push(unused(claim, site));
     }
+}
+
+fn unknown_code(claim: &Claim<'_>) -> Finding {
+    let word = &*claim.allow.code.value;
+    let site = claim.at.at(claim.allow.code.span);
+    let subject = format!("There is no finding called {word}");
+    let near = nearest(word, REGISTRY.iter().map(|entry| entry.word));
+    Finding::unknown_name(site, &subject, near, ".")
+}
+
+fn unused(claim: &Claim<'_>, site: Site) -> Finding {
+    let word = &claim.allow.code.value;
+    let message = format!("Nothing here is {word} any more: take the line out.");
+    let finding = Finding::new(Code::UnusedAllowance, site, message);
+    finding.mended_by("take the line out", site, "")
 }
 
 impl Claim<'_> {

@@ -1,14 +1,15 @@
 //! The order of building: parts first, then runs in the order of the text, then what only the
 //! whole shows (bundles of multicores, rows of lamps).
 
-use ampwright_notation::Kind;
+use ampwright_notation::{Key, Kind};
 use petgraph::{graph::NodeIndex, unionfind::UnionFind};
 use rustc_hash::{FxHashMap, FxHashSet};
 
-use super::{Contact, Device, Link, SupplyKind, Term, Wiring};
+use super::{Contact, Device, Link, Supply, SupplyKind, Term, Wiring};
 use crate::{
     finding::Finding,
-    model::{Model, PartId},
+    model::{Model, PartId, amount},
+    site::Site,
     sources::Sources,
 };
 
@@ -21,7 +22,7 @@ pub(super) struct Builder<'a> {
     /// Pairs of negatives joined inside a box.
     pub(super) common_negatives: Vec<(NodeIndex, NodeIndex)>,
     /// Cores of multicores that a run has used, and where.
-    pub(super) cores: rustc_hash::FxHashMap<(PartId, u32), crate::site::Site>,
+    pub(super) cores: FxHashMap<(PartId, u32), Site>,
     /// Shunts that the runs pass from their system side to their battery side.
     pub(super) homeward: FxHashSet<PartId>,
 }
@@ -43,38 +44,12 @@ pub fn build(sources: &Sources, model: &Model) -> (Wiring, Vec<Finding>) {
 /// Shunts whose sides are the other way round than the runs pass them: only `out` leads to a
 /// battery, or both do and more draws and charges on the side of `feed`.
 fn passed_homeward(wiring: &Wiring) -> FxHashSet<PartId> {
-    let is_shunt = |contact: &Contact| contact.device == Device::Shunt;
     if !wiring.contacts.iter().any(is_shunt) {
         return FxHashSet::default();
     }
-    let mut pieces = UnionFind::<u32>::new(wiring.graph.node_count());
-    for edge in wiring.graph.raw_edges() {
-        let joins = match edge.weight {
-            Link::Contact(index) => !is_shunt(&wiring.contacts[index as usize]),
-            Link::Draw(_) | Link::Supply(_) => false,
-            Link::Conductor(_) | Link::Inside | Link::Gap => true,
-        };
-        if joins {
-            pieces.union(edge.source().index() as u32, edge.target().index() as u32);
-        }
-    }
+    let pieces = pieces_between_shunts(wiring);
     let piece = |node: NodeIndex| pieces.find(node.index() as u32);
-    let mut batteries: FxHashSet<u32> = FxHashSet::default();
-    let mut users: FxHashMap<u32, u32> = FxHashMap::default();
-    for supply in &wiring.supplies {
-        for post in [supply.plus, supply.minus] {
-            if supply.kind == SupplyKind::Battery {
-                batteries.insert(piece(post));
-            } else {
-                *users.entry(piece(post)).or_default() += 1;
-            }
-        }
-    }
-    for draw in &wiring.draws {
-        for end in [draw.plus, draw.minus] {
-            *users.entry(piece(end)).or_default() += 1;
-        }
-    }
+    let (batteries, users) = served(wiring, piece);
     let homeward = |shunt: &&Contact| {
         let (feed, out) = (piece(shunt.feed), piece(shunt.out));
         let of = |side: u32| users.get(&side).copied().unwrap_or(0);
@@ -88,6 +63,48 @@ fn passed_homeward(wiring: &Wiring) -> FxHashSet<PartId> {
     shunts.filter(homeward).map(|shunt| shunt.part).collect()
 }
 
+fn is_shunt(contact: &Contact) -> bool {
+    contact.device == Device::Shunt
+}
+
+/// What hangs together once every shunt is taken out.
+fn pieces_between_shunts(wiring: &Wiring) -> UnionFind<u32> {
+    let mut pieces = UnionFind::new(wiring.graph.node_count());
+    for edge in wiring.graph.raw_edges() {
+        let joins = match edge.weight {
+            Link::Contact(index) => !is_shunt(&wiring.contacts[index as usize]),
+            Link::Draw(_) | Link::Supply(_) => false,
+            Link::Conductor(_) | Link::Inside | Link::Gap => true,
+        };
+        if joins {
+            pieces.union(edge.source().index() as u32, edge.target().index() as u32);
+        }
+    }
+    pieces
+}
+
+/// The pieces that a battery stands in, and how many ends of other parts stand in each.
+fn served(
+    wiring: &Wiring,
+    piece: impl Fn(NodeIndex) -> u32,
+) -> (FxHashSet<u32>, FxHashMap<u32, u32>) {
+    let is_battery = |supply: &&Supply| supply.kind == SupplyKind::Battery;
+    let (batteries, sources): (Vec<&Supply>, Vec<&Supply>) =
+        wiring.supplies.iter().partition(is_battery);
+    let posts = batteries
+        .iter()
+        .flat_map(|supply| [supply.plus, supply.minus]);
+    let of_sources = sources
+        .iter()
+        .flat_map(|supply| [supply.plus, supply.minus]);
+    let of_draws = wiring.draws.iter().flat_map(|draw| [draw.plus, draw.minus]);
+    let mut users: FxHashMap<u32, u32> = FxHashMap::default();
+    for end in of_sources.chain(of_draws) {
+        *users.entry(piece(end)).or_default() += 1;
+    }
+    (posts.map(&piece).collect(), users)
+}
+
 fn build_with(
     sources: &Sources,
     model: &Model,
@@ -99,7 +116,7 @@ fn build_with(
         wiring: Wiring::default(),
         findings: Vec::new(),
         common_negatives: Vec::new(),
-        cores: rustc_hash::FxHashMap::default(),
+        cores: FxHashMap::default(),
         homeward,
     };
     for (id, _) in model.ids() {
@@ -124,7 +141,7 @@ impl Builder<'_> {
 
     /// A multicore is bundled with its own used cores.
     fn bundle_multicores(&mut self) {
-        let mut used: rustc_hash::FxHashMap<PartId, u32> = rustc_hash::FxHashMap::default();
+        let mut used: FxHashMap<PartId, u32> = FxHashMap::default();
         for (multicore, _) in self.cores.keys() {
             *used.entry(*multicore).or_default() += 1;
         }
@@ -139,13 +156,12 @@ impl Builder<'_> {
 
     /// A row of lamps sits along the last conductor to it, and along the first of its way back.
     fn spread_rows(&mut self) {
-        for (id, part) in self.model.ids().filter(|(_, part)| part.kind == Kind::Load) {
-            let _ = part;
+        for (id, _) in self.model.ids().filter(|(_, part)| part.kind == Kind::Load) {
             let facts = self.model.facts(self.sources, id);
-            let Some(fact) = facts.find(ampwright_notation::Key::Spread) else {
+            let Some(fact) = facts.find(Key::Spread) else {
                 continue;
             };
-            let metres = crate::model::amount(fact).unwrap_or(f64::INFINITY);
+            let metres = amount(fact).unwrap_or(f64::INFINITY);
             for term in [Term::Plus, Term::Minus] {
                 self.spread_at(id, term, metres);
             }
