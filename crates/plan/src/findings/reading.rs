@@ -16,7 +16,7 @@ use crate::{
     say,
     site::{Site, ThingRef},
     sources::{Sources, Why},
-    wiring::Way,
+    wiring::{Conductor, Gap, Way},
 };
 
 pub(super) fn find(desk: &Desk<'_>, found: &mut Vec<Finding>) {
@@ -318,31 +318,37 @@ pub(super) fn withheld(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let plan = desk.plan;
     let mut runs: BTreeMap<u32, (Site, String)> = BTreeMap::new();
     for gap in &plan.wiring.gaps {
-        let words = plan.sources.words(gap.site);
-        let words = words.lines().next().unwrap_or("").trim();
-        let what = format!(
-            "What protects and isolates it beyond \"{words}\" was not checked, because that could not be followed."
-        );
-        runs.entry(gap.run).or_insert((gap.site, what));
+        runs.entry(gap.run)
+            .or_insert_with(|| (gap.site, beyond(&plan.sources, gap)));
     }
-    for conductor in plan
-        .wiring
-        .conductors
-        .iter()
-        .filter(|conductor| !conductor.made)
-    {
-        let lacks = match (conductor.size, conductor.metres) {
-            (None, _) => "size",
-            (_, None) => "length",
-            _ => continue,
-        };
-        let what = format!(
-            "The drop along it was not computed, because a conductor's {lacks} is missing."
-        );
-        runs.entry(conductor.run).or_insert((conductor.site, what));
+    for conductor in plan.wiring.conductors.iter().filter(|one| !one.made) {
+        if let Some(lack) = lack(conductor) {
+            runs.entry(conductor.run).or_insert((conductor.site, lack));
+        }
     }
     for (run, (why, message)) in runs {
         let site = name_site(&plan.sources, plan.model.runs.list[run as usize].thing);
         found.push(Finding::new(Code::NotChecked, site, message).beside(why, "because of this"));
     }
+}
+
+/// What a gap leaves unchecked.
+fn beyond(sources: &Sources, gap: &Gap) -> String {
+    let words = sources.words(gap.site);
+    let words = words.lines().next().unwrap_or("").trim();
+    format!(
+        "What protects and isolates it beyond \"{words}\" was not checked, because that could not be followed."
+    )
+}
+
+/// What a conductor without a size or a length leaves uncomputed.
+fn lack(conductor: &Conductor) -> Option<String> {
+    let lacks = match (conductor.size, conductor.metres) {
+        (None, _) => "size",
+        (_, None) => "length",
+        _ => return None,
+    };
+    Some(format!(
+        "The drop along it was not computed, because a conductor's {lacks} is missing."
+    ))
 }

@@ -58,32 +58,36 @@ impl Builder<'_> {
             return self.unknown_stop(run, site);
         };
         match self.passage(part, stop, seat, twin) {
-            Ok((enter, leave)) => {
+            Ok(passage) => {
                 self.remember_post(part, stop, site);
-                let landing = Landing {
-                    part: Some(part),
-                    enter: self.wiring.node(part, enter),
-                    leave: self.wiring.node(part, leave),
-                    terms: (enter, leave),
-                };
-                self.wiring.stops.push(super::Visit {
-                    run,
-                    site,
-                    part: Some(part),
-                    enter: landing.enter,
-                    leave: landing.leave,
-                });
-                landing
+                self.land(run, site, part, passage)
             }
             Err(message) => {
-                self.findings
-                    .push(self.terminal_finding(part, stop, site, seat, message));
+                let finding = self.terminal_finding(part, stop, site, seat, message);
+                self.findings.push(finding);
                 Landing {
                     part: Some(part),
                     ..self.unknown_stop(run, site)
                 }
             }
         }
+    }
+
+    fn land(&mut self, run: u32, site: Site, part: PartId, terms: Passage) -> Landing {
+        let landing = Landing {
+            part: Some(part),
+            enter: self.wiring.node(part, terms.0),
+            leave: self.wiring.node(part, terms.1),
+            terms,
+        };
+        self.wiring.stops.push(super::Visit {
+            run,
+            site,
+            part: landing.part,
+            enter: landing.enter,
+            leave: landing.leave,
+        });
+        landing
     }
 
     /// An unknown node that stands for words that could not be followed.
@@ -177,22 +181,7 @@ impl Builder<'_> {
             return Err(format!("{name} is no panel: it has no way {way}."));
         }
         if self.wiring.terminal(part, Term::Way(way)).is_none() {
-            let spare = self
-                .model
-                .facts(self.sources, part)
-                .own()
-                .ways
-                .iter()
-                .any(|known| known.number.value == way);
-            return Err(if spare {
-                format!(
-                    "Way {way} of {name} is spare: say what protects it, as in way {way} fuse 5 A."
-                )
-            } else {
-                format!(
-                    "{name} has no way {way}: add way {way} fuse 5 A to it, or use one of its ways."
-                )
-            });
+            return Err(self.no_way(part, name, way));
         }
         let out = Term::Way(way);
         Ok(if seat == Seat::End {
@@ -200,6 +189,19 @@ impl Builder<'_> {
         } else {
             (Term::Feed(1), out)
         })
+    }
+
+    /// Why a panel has no such way: it is spare, or not there at all.
+    fn no_way(&self, part: PartId, name: &str, way: u32) -> String {
+        let facts = self.model.facts(self.sources, part);
+        let ways = &facts.own().ways;
+        if ways.iter().any(|known| known.number.value == way) {
+            format!("Way {way} of {name} is spare: say what protects it, as in way {way} fuse 5 A.")
+        } else {
+            format!(
+                "{name} has no way {way}: add way {way} fuse 5 A to it, or use one of its ways."
+            )
+        }
     }
 }
 
@@ -268,11 +270,7 @@ fn bare_passage(
 }
 
 fn bare_message(kind: Kind, name: &str, seat: Seat, offers: &[String]) -> String {
-    let list = offers
-        .iter()
-        .map(|words| format!("{name} {words}"))
-        .collect::<Vec<_>>()
-        .join(", ");
+    let list = listed(name, offers);
     match (kind, seat) {
         (Kind::Selector, Seat::Middle | Seat::BeforeBack) => format!(
             "A selector is not passed: one run ends at {name} 1, another starts at {name} common."
@@ -291,6 +289,12 @@ fn bare_message(kind: Kind, name: &str, seat: Seat, offers: &[String]) -> String
             format!("There is more than one way through {name}; say which: {list}.")
         }
     }
+}
+
+/// Terminals as the writer would write them: `house-fuse feed, house-fuse out`.
+fn listed(name: &str, offers: &[String]) -> String {
+    let stops = offers.iter().map(|words| format!("{name} {words}"));
+    stops.collect::<Vec<_>>().join(", ")
 }
 
 /// The terminals of a kind as words, those that fit an end or the middle.
@@ -363,11 +367,7 @@ fn terminal_passage(
     }
     let term = term_of(kind, facts, terminal, pole);
     term.map(|term| (term, term)).ok_or_else(|| {
-        let list = offers(kind, facts, seat)
-            .iter()
-            .map(|words| format!("{name} {words}"))
-            .collect::<Vec<_>>()
-            .join(", ");
+        let list = listed(name, &offers(kind, facts, seat));
         if list.is_empty() {
             format!("{name} has no such terminal.")
         } else {
