@@ -348,8 +348,17 @@ impl Tree {
             depth,
             rings: Vec::new(),
         };
-        tree.find_rings(circuit);
+        tree.find_rings(circuit, roots);
         tree
+    }
+
+    /// The root that a node hangs on.
+    fn root_of(&self, node: NodeIndex) -> NodeIndex {
+        let mut at = node;
+        while let Some(parent) = self.parent(at) {
+            at = parent;
+        }
+        at
     }
 
     fn parent(&self, node: NodeIndex) -> Option<NodeIndex> {
@@ -377,8 +386,10 @@ impl Tree {
         a
     }
 
-    /// Conductors that close a ring carry what the whole ring can.
-    fn find_rings(&mut self, circuit: &Circuit<'_>) {
+    /// Conductors that close a ring carry what the whole ring can. One that joins two roots (the
+    /// batteries of one bank) carries one's share of what comes home to any, and all of it once
+    /// the others are dead.
+    fn find_rings(&mut self, circuit: &Circuit<'_>, roots: &[NodeIndex]) {
         for (index, conductor) in circuit.wiring.conductors.iter().enumerate() {
             let ends = [conductor.from, conductor.to];
             let inside = ends.iter().all(|end| self.net[end.index()].is_some());
@@ -386,8 +397,16 @@ impl Tree {
                 self.net[end.index()].and_then(|reach| reach.by) == Some(conductor.edge)
             });
             if inside && !tree && conductor.edge != EdgeIndex::end() {
-                let meet = self.meeting(ends[0], ends[1]);
-                self.rings.push((index as u32, meet));
+                if self.root_of(ends[0]) == self.root_of(ends[1]) {
+                    let meet = self.meeting(ends[0], ends[1]);
+                    self.rings.push((index as u32, meet));
+                } else {
+                    self.rings
+                        .extend(roots.iter().map(|&root| (index as u32, root)));
+                }
+            }
+            if self.rings.len() > MOST_LIFTED {
+                break;
             }
         }
         self.lift_rings(circuit);

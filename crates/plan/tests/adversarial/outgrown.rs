@@ -341,6 +341,26 @@ run vsr
         shows: &["fuse-exceeds-conductor"],
     },
     Boat {
+        name: "crossed bank neg thin",
+        base: BASE,
+        instead: &[(
+            "    16 mm2 flex black 3.5 m\n    house -",
+            "    16 mm2 flex black 3.5 m\n    b2 -",
+        )],
+        more: "\
+battery b2 like house
+run l1
+    house +
+    25 mm2 flex red 0.3 m
+    b2 +
+run l2
+    house -
+    4 mm2 flex black 0.3 m
+    b2 -
+",
+        shows: &["fuse-exceeds-conductor"],
+    },
+    Boat {
         name: "subpanel thin return",
         base: BASE,
         instead: &[],
@@ -366,6 +386,83 @@ run la
     back black
 cable plain copper
     insulation 60 C
+",
+        shows: &["fuse-exceeds-conductor"],
+    },
+    Boat {
+        name: "bank of three neg thin",
+        base: BASE,
+        instead: &[(
+            "    16 mm2 flex black 3.5 m\n    house -",
+            "    16 mm2 flex black 3.5 m\n    b3 -",
+        )],
+        more: "\
+battery b2 like house
+battery b3 like house
+run l1
+    house +
+    25 mm2 flex red 0.3 m
+    b2 +
+    25 mm2 flex red 0.3 m
+    b3 +
+run l2
+    house -
+    4 mm2 flex black 0.3 m
+    b2 -
+    25 mm2 flex black 0.3 m
+    b3 -
+",
+        shows: &["fuse-exceeds-conductor"],
+    },
+    Boat {
+        name: "bank bar lead thin",
+        base: BASE,
+        instead: &[(
+            "    16 mm2 flex black 3.5 m\n    house -",
+            "    16 mm2 flex black 3.5 m\n    low",
+        )],
+        more: "\
+battery b2 like house
+busbar low negative 200 A
+    studs 6
+run l1
+    house +
+    25 mm2 flex red 0.3 m
+    b2 +
+run l2
+    house -
+    25 mm2 flex black 0.3 m
+    low
+run l3
+    low
+    4 mm2 flex black 0.3 m
+    b2 -
+",
+        shows: &["fuse-exceeds-conductor"],
+    },
+    Boat {
+        name: "bank bar lead thin reversed",
+        base: BASE,
+        instead: &[(
+            "    16 mm2 flex black 3.5 m\n    house -",
+            "    16 mm2 flex black 3.5 m\n    low",
+        )],
+        more: "\
+battery b2 like house
+busbar low negative 200 A
+    studs 6
+run l1
+    house +
+    25 mm2 flex red 0.3 m
+    b2 +
+run l2
+    house -
+    25 mm2 flex black 0.3 m
+    low
+run l3
+    b2 -
+    4 mm2 flex black 0.3 m
+    low
 ",
         shows: &["fuse-exceeds-conductor"],
     },

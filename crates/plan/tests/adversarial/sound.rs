@@ -602,4 +602,55 @@ run la
 ",
         shows: &[],
     },
+    Boat {
+        name: "bank of three",
+        base: BASE,
+        instead: &[(
+            "    16 mm2 flex black 3.5 m\n    house -",
+            "    16 mm2 flex black 3.5 m\n    b3 -",
+        )],
+        more: "\
+battery b2 like house
+battery b3 like house
+run l1
+    house +
+    25 mm2 flex red 0.3 m
+    b2 +
+    25 mm2 flex red 0.3 m
+    b3 +
+run l2
+    house -
+    25 mm2 flex black 0.3 m
+    b2 -
+    25 mm2 flex black 0.3 m
+    b3 -
+",
+        shows: &[],
+    },
+    Boat {
+        name: "bank bar",
+        base: BASE,
+        instead: &[(
+            "    16 mm2 flex black 3.5 m\n    house -",
+            "    16 mm2 flex black 3.5 m\n    low",
+        )],
+        more: "\
+battery b2 like house
+busbar low negative 200 A
+    studs 6
+run l1
+    house +
+    25 mm2 flex red 0.3 m
+    b2 +
+run l2
+    house -
+    25 mm2 flex black 0.3 m
+    low
+run l3
+    b2 -
+    25 mm2 flex black 0.3 m
+    low
+",
+        shows: &[],
+    },
 ];
