@@ -90,7 +90,7 @@ impl Line {
             .pieces
             .iter()
             .map(|piece| match piece {
-                Piece::Text(words) => escape(&clean(words)),
+                Piece::Text(words) => prose(&clean(words)),
                 Piece::Code(words) => code_span(&clean(words)),
                 Piece::Strong(words) if clean(words).trim().is_empty() => String::new(),
                 Piece::Strong(words) => format!("**{}**", escape(clean(words).trim())),
@@ -285,6 +285,20 @@ fn clean(words: &str) -> String {
         .collect()
 }
 
+/// Words in which nothing is Markdown but what stands between pairs of ticks, which is code.
+fn prose(words: &str) -> String {
+    let parts: Vec<&str> = words.split('`').collect();
+    let inner = parts.get(1..parts.len() - 1).unwrap_or_default();
+    if parts.len().is_multiple_of(2) || inner.iter().any(|part| part.trim().is_empty()) {
+        return escape(words);
+    }
+    let part = |(index, part): (usize, &&str)| match index % 2 {
+        0 => escape(part),
+        _ => code_span(part),
+    };
+    parts.iter().enumerate().map(part).collect()
+}
+
 /// Words in which nothing is Markdown.
 fn escape(words: &str) -> String {
     let mut out = String::with_capacity(words.len() + 8);
@@ -403,6 +417,24 @@ mod tests {
             ```
             ````"#]]
         .assert_eq(&sample().markdown());
+    }
+
+    #[test]
+    fn pairs_of_ticks_are_code_and_others_only_ticks() {
+        let markdown = |words: &str| {
+            let mut doc = Doc::default();
+            doc.say(words);
+            doc.markdown()
+        };
+        assert_eq!(
+            markdown("where `back` lands *here*"),
+            r"where `back` lands \*here\*"
+        );
+        assert_eq!(markdown("`a*b`"), "`a*b`");
+        assert_eq!(markdown("one ` tick *"), r"one \` tick \*");
+        assert_eq!(markdown("``a`` <b>"), r"\`\`a\`\` \<b\>");
+        assert_eq!(markdown("`a` ` `<b>`"), r"\`a\` \` \`\<b\>\`");
+        assert_eq!(markdown("`a``b`"), r"\`a\`\`b\`");
     }
 
     #[test]

@@ -133,6 +133,12 @@ pub(crate) fn sentence(words: &str) -> String {
     first.unwrap_or_default() + letters.as_str()
 }
 
+/// `1 conductor`, `3 conductors`.
+pub(crate) fn count(number: usize, what: &str) -> String {
+    let s = if number == 1 { "" } else { "s" };
+    format!("{number} {what}{s}")
+}
+
 /// An article and a kind's word: "a fuse", "an isolator".
 pub(crate) fn a_kind(kind: Kind) -> String {
     let word = kind.word();

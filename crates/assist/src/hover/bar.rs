@@ -19,7 +19,13 @@ pub(super) fn bar(plan: &Plan, part: PartId) -> Doc {
     let points = (1..=poles.min(super::MOST as u32)).filter_map(|pole| {
         let node = plan.wiring.terminal(part, Term::Pole(pole))?;
         let ends = ends(plan, node);
-        Some(format!("pole {pole}: {ends} conductors").into())
+        Some(
+            format!(
+                "pole {pole}: {}",
+                crate::phrase::count(ends as usize, "conductor")
+            )
+            .into(),
+        )
     });
     doc.list(points.collect());
     doc

@@ -140,7 +140,7 @@ impl Asked<'_> {
             .amount
             .filter(|amount| amount.span.touches(self.cursor.at));
         match amount {
-            Some(amount) => Some((amount.span, quantity::doc(self.plan, &amount.value))),
+            Some(amount) => Some((amount.span, quantity::drawn(self.plan, &amount.value))),
             None => self.keyword(),
         }
     }
@@ -186,7 +186,7 @@ impl Asked<'_> {
             return quantity::size(size.value);
         }
         if let Some(length) = line.length.filter(|length| on(length.span)) {
-            return quantity::doc(self.plan, &length.value);
+            return quantity::doc(&length.value);
         }
         if self.lexeme == Lexeme::Word {
             return word::word(self.text(), None).unwrap_or_default();
@@ -205,14 +205,29 @@ fn head(plan: &Plan, name: &str, kind: Kind, whose: ampwright_plan::ThingRef) ->
         line = line.text(format!(" {}", title.value));
     }
     doc.heading(line);
-    for paragraph in thing
-        .map(ampwright_notation::Thing::note_text)
-        .unwrap_or_default()
-        .lines()
-    {
+    let note = thing.map(ampwright_notation::Thing::note_text);
+    for paragraph in paragraphs(&note.unwrap_or_default()) {
         doc.say(paragraph);
     }
     doc
+}
+
+/// A note's lines as its writer thinks of them: broken where the margin was near, parted by an empty
+/// line or by a dash.
+fn paragraphs(note: &str) -> Vec<String> {
+    let mut paragraphs = vec![String::new()];
+    for line in note.lines() {
+        if line.is_empty() || line.starts_with(['-', '*']) {
+            paragraphs.push(String::new());
+        }
+        if let Some(last) = paragraphs.last_mut() {
+            if !last.is_empty() {
+                last.push(' ');
+            }
+            last.push_str(line);
+        }
+    }
+    paragraphs
 }
 
 /// The defaults that a thing uses, as a list under a line that says so.

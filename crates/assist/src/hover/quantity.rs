@@ -7,29 +7,33 @@ use ampwright_plan::{Plan, say, wiring::follow_size};
 use crate::{doc::Doc, phrase};
 
 /// A quantity in the other units that people use for it.
-pub(super) fn doc(plan: &Plan, quantity: &Quantity) -> Doc {
-    let mut doc = Doc::default();
-    let mut others: Vec<String> = units(quantity.dimension)
+pub(super) fn doc(quantity: &Quantity) -> Doc {
+    equal(quantity, &others(quantity))
+}
+
+/// What is drawn, also as power or current at the boat's voltage.
+pub(super) fn drawn(plan: &Plan, quantity: &Quantity) -> Doc {
+    let mut others = others(quantity);
+    let system = plan.study.base.system;
+    let at = match quantity.dimension {
+        Dimension::Power if system > 0.0 => Some(phrase::amps(quantity.value / system)),
+        Dimension::Current if system > 0.0 => Some(say::figure(quantity.value * system, "W")),
+        _ => None,
+    };
+    others.extend(at.map(|at| format!("{at} at {}", say::nominal(system))));
+    equal(quantity, &others)
+}
+
+fn others(quantity: &Quantity) -> Vec<String> {
+    units(quantity.dimension)
         .iter()
         .filter(|unit| **unit != quantity.unit)
         .map(|unit| say::figure(unit.from_base(quantity.value), unit.printed()))
-        .collect();
-    let system = plan.study.base.system;
-    match quantity.dimension {
-        Dimension::Power if system > 0.0 => {
-            others.push(format!(
-                "{} at {}",
-                phrase::amps(quantity.value / system),
-                say::nominal(system)
-            ));
-        }
-        Dimension::Current => others.push(format!(
-            "{} at {}",
-            say::figure(quantity.value * system, "W"),
-            say::nominal(system)
-        )),
-        _ => {}
-    }
+        .collect()
+}
+
+fn equal(quantity: &Quantity, others: &[String]) -> Doc {
+    let mut doc = Doc::default();
     if !others.is_empty() {
         doc.say(format!("{} = {}", quantity.printed(), others.join(" = ")));
     }

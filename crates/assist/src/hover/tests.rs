@@ -325,7 +325,7 @@ fn things_that_are_no_parts() {
             [mast-cable]
             multicore mast-cable
 
-            A multicore: several cores in one sheath that different runs use, such as the cable up a mast.
+            Multicore: several cores in one sheath that different runs use, such as the cable up a mast.
 
             3 of 3 cores used: core 1 in tricolour, core 2 in anchor-light, core 3 in tricolour."#]],
     );
@@ -459,4 +459,53 @@ fn a_battery_that_is_charged_takes() {
          case charging\n    on mains\n",
     );
     assert!(shown.contains("takes 10 A"), "{shown}");
+}
+
+#[test]
+fn a_kind_at_the_margin_is_that_kind() {
+    let shown = over("boat b system 12 V\nbat$0tery house agm 60 Ah\n");
+    assert!(shown.contains("battery house-1 agm"), "{shown}");
+    let shown = over("boat b system 12 V\npan$0el p\n");
+    assert!(shown.starts_with("panel: one feed parted"), "{shown}");
+}
+
+#[test]
+fn a_note_reads_on_over_its_lines() {
+    let shown = over(
+        "boat b system 12 V\n# Hot, and the batteries\n# breathe into it.\n#\n# Mind:\n\
+         # - the louvre\nplace engine$0-bay\n",
+    );
+    expect![[r#"
+        place engine-bay
+
+        Hot, and the batteries breathe into it.
+
+        Mind:
+
+        - the louvre
+
+        As warm as the boat's ambient.
+
+        No conductor names it."#]]
+    .assert_eq(&shown);
+}
+
+#[test]
+fn only_what_is_drawn_is_also_power() {
+    let boat = "boat b system 12 V\n";
+    let breaks = over(&format!("{boat}fuse f blade 10 A\n    breaks $010 kA\n"));
+    assert!(breaks.starts_with("breaks A: "), "{breaks}");
+    assert!(!breaks.contains('W'), "{breaks}");
+    let draws = over(&format!("{boat}load l pump $07 A\n"));
+    assert!(draws.ends_with("7 A = 84 W at 12 V"), "{draws}");
+    let draws = over(&format!("{boat}load l pump $060 W\n"));
+    assert!(draws.ends_with("60 W = 5 A at 12 V"), "{draws}");
+}
+
+#[test]
+fn one_conductor_is_one() {
+    let shown = over(
+        "boat b system 12 V\nbattery a agm 60 Ah\nload l lighting 2 A\nrun lam$0p\n    a +\n    1.5 mm2 3 m\n    l +\n",
+    );
+    assert!(shown.contains("1 conductor, 3 m in all"), "{shown}");
 }

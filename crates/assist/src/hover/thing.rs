@@ -34,8 +34,8 @@ pub(super) fn run(plan: &Plan, index: u32) -> Doc {
         .max_by(|a, b| a.amps.total_cmp(&b.amps));
     if let Some(most) = most {
         doc.say(format!(
-            "{} conductors, {} in all; at most {}, in {}.",
-            own.len(),
+            "{}, {} in all; at most {}, in {}.",
+            phrase::count(own.len(), "conductor"),
             say::metres(metres),
             phrase::amps(most.amps),
             phrase::asked_by(plan, most.by)
@@ -70,7 +70,11 @@ pub(super) fn place(plan: &Plan, index: u32) -> Doc {
         .iter()
         .filter(|conductor| conductor.places.contains(&index))
         .count();
-    doc.say(format!("{lie} conductors name it."));
+    doc.say(match lie {
+        0 => "No conductor names it.".to_owned(),
+        1 => "1 conductor names it.".to_owned(),
+        _ => format!("{lie} conductors name it."),
+    });
     doc
 }
 
@@ -144,7 +148,7 @@ pub(super) fn other(plan: &Plan, part: PartId) -> Doc {
     let mut doc = super::head(plan, &named.name, named.kind, named.thing);
     doc.say(format!(
         "{}: {}.",
-        phrase::sentence(&phrase::a_kind(named.kind)),
+        phrase::sentence(named.kind.word()),
         named.kind.row().meaning
     ));
     for (index, supply) in plan

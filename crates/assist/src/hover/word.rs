@@ -1,7 +1,7 @@
 //! Words of the notation: what they mean in the trade.
 
 use ampwright_notation::{
-    Kind,
+    Key, Kind,
     table::{self, Entry, Role},
     tree::{Arg, Fact},
 };
@@ -14,7 +14,7 @@ pub(crate) fn word(word: &str, kind: Option<Kind>) -> Option<Doc> {
     let entries = table::explain(word);
     let fits = |entry: &&Entry| match (&entry.role, kind) {
         (Role::Fact(_, kinds) | Role::Choice(_, kinds), Some(kind)) => kinds.contains(&kind),
-        (Role::Kind(_), Some(_)) => false,
+        (Role::Kind(own), Some(kind)) => *own == kind,
         _ => true,
     };
     let entry = entries.iter().find(fits).or_else(|| entries.first())?;
@@ -86,10 +86,20 @@ pub(super) fn fact(plan: &Plan, kind: Kind, fact: &Fact, under: &str) -> Doc {
     }
     for arg in &fact.args {
         match arg {
-            Arg::Quantity(quantity) => doc.join(super::quantity::doc(plan, &quantity.value)),
+            Arg::Quantity(quantity) if draws(kind, fact.key) => {
+                doc.join(super::quantity::drawn(plan, &quantity.value));
+            }
+            Arg::Quantity(quantity) => doc.join(super::quantity::doc(&quantity.value)),
             Arg::Size(size) => doc.join(super::quantity::size(size.value)),
             _ => {}
         }
     }
     doc
+}
+
+/// Whether a fact says what is drawn at the boat's voltage: elsewhere amperes times volts mean
+/// nothing, as for a fuse's breaking capacity or a panel's short circuit.
+const fn draws(kind: Kind, key: Key) -> bool {
+    matches!(kind, Kind::Load | Kind::Socket | Kind::Inverter)
+        && matches!(key, Key::Amps | Key::Watts)
 }
