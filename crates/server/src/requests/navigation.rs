@@ -1,5 +1,6 @@
 //! Where a name is written and where it is used.
 
+use ampwright_assist::definition::Target;
 use serde_json::json;
 use tower_lsp::{
     jsonrpc::Result,
@@ -12,6 +13,7 @@ use tower_lsp::{
 
 use super::place::Asked;
 use crate::{
+    plans::Computed,
     state::Snapshot,
     transport::{CancelToken, Table},
 };
@@ -29,26 +31,29 @@ fn definition(
     cancel: &CancelToken,
 ) -> Result<Option<GotoDefinitionResponse>> {
     let (asked, byte) = Asked::at(snapshot, &params.text_document_position_params, cancel)?;
-    let Some((computed, file)) = asked.plan() else {
-        return Ok(None);
-    };
-    let targets = ampwright_assist::definition::definition(&computed.plan, file, byte);
-    if !snapshot.support.has("/textDocument/definition/linkSupport") {
-        let places = targets
-            .iter()
-            .filter_map(|target| asked.location(computed, &target.name));
-        return Ok(Some(GotoDefinitionResponse::Array(places.collect())));
+    let mut links: Vec<LocationLink> = Vec::new();
+    for (computed, file) in asked.plans() {
+        for target in ampwright_assist::definition::definition(&computed.plan, file, byte) {
+            let link = link(&asked, computed, &target);
+            links.extend(link.filter(|link| !links.contains(link)));
+        }
     }
-    let links = targets.iter().filter_map(|target| {
-        let name = asked.location(computed, &target.name)?;
-        Some(LocationLink {
-            origin_selection_range: Some(asked.range(target.from.range.clone())),
-            target_uri: name.uri,
-            target_range: asked.location(computed, &target.whole)?.range,
-            target_selection_range: name.range,
-        })
-    });
-    Ok(Some(GotoDefinitionResponse::Link(links.collect())))
+    if snapshot.support.has("/textDocument/definition/linkSupport") {
+        return Ok(Some(GotoDefinitionResponse::Link(links)));
+    }
+    let name = |link: LocationLink| Location::new(link.target_uri, link.target_selection_range);
+    let places = links.into_iter().map(name).collect();
+    Ok(Some(GotoDefinitionResponse::Array(places)))
+}
+
+fn link(asked: &Asked, computed: &Computed, target: &Target) -> Option<LocationLink> {
+    let name = asked.location(computed, &target.name)?;
+    Some(LocationLink {
+        origin_selection_range: Some(asked.range(target.from.range.clone())),
+        target_uri: name.uri,
+        target_range: asked.location(computed, &target.whole)?.range,
+        target_selection_range: name.range,
+    })
 }
 
 fn references(
