@@ -189,6 +189,17 @@ impl Sources {
         at + site.span.start as usize..at + site.span.end as usize
     }
 
+    /// The words of a thing's name, or of its kind where it has none.
+    pub fn name_site(&self, at: ThingRef) -> Site {
+        let words = |thing: &Thing| {
+            thing
+                .name
+                .as_ref()
+                .map_or(thing.kind_span, |name| name.span)
+        };
+        at.at(self.thing(at).map(words).unwrap_or_default())
+    }
+
     /// The words of a site.
     pub fn words(&self, site: Site) -> &str {
         self.thing(ThingRef {

@@ -59,3 +59,27 @@ fn a_maker_s_current_above_every_column_is_not_believed() {
         [Severity::Error]
     );
 }
+
+/// Cases times size is bounded: what there is no room for says so instead of taking all memory.
+#[test]
+fn more_cases_than_there_is_room_for_are_said_and_not_computed() {
+    let mut text = String::from(
+        "boat test\n    system 12 V\nbattery house agm 100 Ah\nbusbar plus positive 100 A\n    posts 9000\n",
+    );
+    for lamp in 0..1_500 {
+        let circuit = "load l-N lighting 1 W\nrun r-N\n    plus\n    twin 1.5 mm2 1 m\n    l-N\n    back to house -\n";
+        text.push_str(&circuit.replace('N', &lamp.to_string()));
+    }
+    for case in 0..2_500 {
+        let moment = "case c-N\n    on l-M\n".replace('N', &case.to_string());
+        text.push_str(&moment.replace('M', &(case % 1_500).to_string()));
+    }
+    let plan = Plan::of_text(&text);
+    let told: Vec<_> = plan
+        .findings
+        .iter()
+        .filter(|finding| finding.message.contains("too many"))
+        .collect();
+    assert_eq!(told.len(), 1);
+    assert!(plan.study.rule.moments.len() < 2_500);
+}

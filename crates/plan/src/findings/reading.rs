@@ -85,16 +85,6 @@ fn code_of(flaw: &Flaw) -> Code {
     }
 }
 
-fn name_site(sources: &Sources, at: ThingRef) -> Site {
-    let thing = sources.thing(at);
-    at.at(thing.map_or(Span::default(), |thing| {
-        thing
-            .name
-            .as_ref()
-            .map_or(thing.kind_span, |name| name.span)
-    }))
-}
-
 fn names(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let flaws = desk.plan.model.flaws.iter();
     found.extend(flaws.filter_map(|flaw| name_flaw(desk, flaw)));
@@ -102,20 +92,20 @@ fn names(desk: &Desk<'_>, found: &mut Vec<Finding>) {
 
 fn name_flaw(desk: &Desk<'_>, flaw: &NameFlaw) -> Option<Finding> {
     let sources = &desk.plan.sources;
-    let name = |at| sources.words(name_site(sources, at));
+    let name = |at| sources.words(sources.name_site(at));
     Some(match *flaw {
         NameFlaw::Duplicate { thing, first } => {
             let message = format!(
                 "{} is already the name of another thing: call one of them something else.",
                 name(thing)
             );
-            Finding::new(Code::DuplicateName, name_site(sources, thing), message)
-                .beside(name_site(sources, first), "the first of that name")
+            Finding::new(Code::DuplicateName, sources.name_site(thing), message)
+                .beside(sources.name_site(first), "the first of that name")
         }
         NameFlaw::SecondBoat { thing, first } => {
             let message = "A plan has one boat: this is a second.";
-            Finding::new(Code::DuplicateName, name_site(sources, thing), message)
-                .beside(name_site(sources, first), "the first")
+            Finding::new(Code::DuplicateName, sources.name_site(thing), message)
+                .beside(sources.name_site(first), "the first")
         }
         NameFlaw::LikeCircle(thing) => {
             let message = format!(
@@ -132,7 +122,7 @@ fn like_site(sources: &Sources, at: ThingRef) -> Site {
     let like = sources
         .thing(at)
         .and_then(|thing| crate::model::named(thing, Key::Like));
-    like.map_or_else(|| name_site(sources, at), |name| at.at(name.span))
+    like.map_or_else(|| sources.name_site(at), |name| at.at(name.span))
 }
 
 /// `like` with a name that nothing of its kind carries.
@@ -327,7 +317,9 @@ pub(super) fn withheld(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         }
     }
     for (run, (why, message)) in runs {
-        let site = name_site(&plan.sources, plan.model.runs.list[run as usize].thing);
+        let site = plan
+            .sources
+            .name_site(plan.model.runs.list[run as usize].thing);
         found.push(Finding::new(Code::NotChecked, site, message).beside(why, "because of this"));
     }
 }

@@ -14,7 +14,7 @@ use crate::{
         reach::{Net, outwards, way_to},
         returns,
     },
-    wiring::Link,
+    wiring::{Device, Link},
 };
 
 /// The post at which a way begins and the first conductor that leaves it, if any does.
@@ -353,10 +353,10 @@ impl<'a> Judge<'a> {
                     _ => None,
                 })
         });
+        // A panel's own ways stay where they are; only a device by itself can have been moved.
         let protects = |&(index, _): &(u32, f64)| {
-            self.circuit.wiring.contacts[index as usize]
-                .protects
-                .is_some()
+            let contact = &self.circuit.wiring.contacts[index as usize];
+            contact.protects.is_some() && matches!(contact.device, Device::Fuse | Device::Breaker)
         };
         devices
             .filter(protects)

@@ -18,6 +18,7 @@ use super::{
 };
 use crate::{
     finding::Finding,
+    findings::registry::Code,
     wiring::{Rest, Supply, SupplyKind},
 };
 use state::{State, States};
@@ -72,11 +73,16 @@ impl ByRule {
     pub fn of(circuit: &Circuit<'_>, wrong: &mut Vec<Finding>) -> Self {
         let mut states = States::new(circuit);
         let mut answer = Self::unsolved(circuit);
+        let room = room(circuit);
         let cases = 0..circuit.model.cases.list.len() as u32;
-        answer
-            .moments
-            .extend(cases.map(|index| states.solve(circuit.case(index, wrong))));
-        let everything = everything(circuit);
+        answer.moments.extend(
+            cases
+                .take(room)
+                .map(|index| states.solve(circuit.case(index, wrong))),
+        );
+        let mut everything = everything(circuit, room);
+        wrong.extend(left_out(circuit, room, everything.len()));
+        everything.truncate(room);
         answer.one_by_one(circuit, &mut states, &everything);
         answer
             .moments
@@ -106,7 +112,7 @@ impl ByRule {
         states: &mut States<'_, '_>,
         everything: &[Moment],
     ) {
-        let mut done: FxHashSet<usize> = FxHashSet::default();
+        let mut done: FxHashSet<(Arc<[bool]>, Option<u32>)> = FxHashSet::default();
         for moment in everything {
             let mut closed = moment.closed.to_vec();
             circuit.set(&mut closed, Rest::Momentary, true);
@@ -114,9 +120,9 @@ impl ByRule {
             circuit.set(&mut wide, Rest::Open, true);
             circuit.set(&mut wide, Rest::Charging, true);
             for closed in [closed, wide] {
-                let state = states.of(&closed.into(), moment.only);
-                if done.insert(state) {
-                    self.alone_in(circuit, states.get(state));
+                let closed: Arc<[bool]> = closed.into();
+                if done.insert((closed.clone(), moment.only)) {
+                    self.alone_in(circuit, states.of(&closed, moment.only));
                 }
             }
         }
@@ -158,7 +164,6 @@ impl ByRule {
         let mut closed = circuit.at_rest();
         circuit.set_charging(&mut closed);
         let state = states.of(&closed.into(), None);
-        let state = states.get(state);
         let can = |supply: &Supply| {
             (supply.kind.charges() || supply.kind == SupplyKind::Solar)
                 && state.joins(supply.plus, supply.minus)
@@ -200,9 +205,50 @@ impl ByRule {
     }
 }
 
+/// How many moments there is room for: a plan of very many cases or positions is not computed
+/// without bound.
+fn room(circuit: &Circuit<'_>) -> usize {
+    let graph = &circuit.wiring.graph;
+    (MOST_NUMBERS / (graph.node_count() + graph.edge_count()).max(1)).max(FEWEST_MOMENTS)
+}
+
+/// Numbers kept over all moments, a current or voltage each.
+const MOST_NUMBERS: usize = 12_000_000;
+/// So many moments are computed whatever the size.
+const FEWEST_MOMENTS: usize = 24;
+
+/// What says that there was no room for every moment.
+fn left_out(circuit: &Circuit<'_>, room: usize, everything: usize) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    if let Some(case) = circuit.model.cases.list.get(room) {
+        let more = circuit.model.cases.list.len() - room;
+        let message = format!(
+            "This case and what follows, {more} in all, were not computed: the plan has too many."
+        );
+        findings.push(Finding::new(
+            Code::NotChecked,
+            circuit.sources.name_site(case.thing),
+            message,
+        ));
+    }
+    if let Some((part, _)) = circuit
+        .wiring
+        .selectors
+        .last()
+        .filter(|_| everything > room)
+    {
+        let message = format!(
+            "Only the first {room} positions of selectors and links were computed: the plan has too many."
+        );
+        let site = circuit.sources.name_site(circuit.model.get(*part).thing);
+        findings.push(Finding::new(Code::NotChecked, site, message));
+    }
+    findings
+}
+
 /// The moments of `everything`: each state of the contacts, and in it each bank that the others
 /// are taken away from.
-fn everything(circuit: &Circuit<'_>) -> Vec<Moment> {
+fn everything(circuit: &Circuit<'_>, room: usize) -> Vec<Moment> {
     let draws = circuit.draws_of_everything();
     let mut moments = Vec::new();
     for (variant, closed) in circuit.states_of_everything() {
@@ -217,6 +263,9 @@ fn everything(circuit: &Circuit<'_>) -> Vec<Moment> {
             charging: Vec::new(),
         };
         moments.extend(std::iter::once((variant, None)).chain(apart).map(moment));
+        if moments.len() > room {
+            break; // one more than there is room for says so
+        }
     }
     moments
 }

@@ -40,24 +40,28 @@ impl<'a, 'b> States<'a, 'b> {
         }
     }
 
-    /// The place of a state, prepared when first asked for.
-    pub(super) fn of(&mut self, closed: &Arc<[bool]>, only: Option<u32>) -> usize {
-        *self.known.entry((closed.clone(), only)).or_insert_with(|| {
+    /// A state, prepared when first asked for. The many states of a plan with very many cases are
+    /// not all kept: once there are [`MOST_KEPT`], all are let go.
+    pub(super) fn of(&mut self, closed: &Arc<[bool]>, only: Option<u32>) -> &State {
+        if self.list.len() >= MOST_KEPT && !self.known.contains_key(&(closed.clone(), only)) {
+            self.list.clear();
+            self.known.clear();
+        }
+        let state = *self.known.entry((closed.clone(), only)).or_insert_with(|| {
             self.list.push(State::prepare(self.circuit, closed, only));
             self.list.len() - 1
-        })
-    }
-
-    /// A state that [`States::of`] has placed.
-    pub(super) fn get(&self, state: usize) -> &State {
+        });
         &self.list[state]
     }
 
     pub(super) fn solve(&mut self, moment: Moment) -> Solved {
-        let state = self.of(&moment.closed, moment.only);
-        self.list[state].solve(self.circuit, moment)
+        let circuit = self.circuit;
+        self.of(&moment.closed, moment.only).solve(circuit, moment)
     }
 }
+
+/// Prepared states kept at once: more than a boat has, few enough for memory.
+const MOST_KEPT: usize = 16;
 
 impl State {
     fn prepare(circuit: &Circuit<'_>, closed: &[bool], only: Option<u32>) -> Self {
