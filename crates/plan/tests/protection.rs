@@ -417,3 +417,23 @@ fn a_second_bank_does_not_hide_what_one_alone_has_to_carry() {
     );
     check_has(&[&thin], "error undersized-conductor on 1 mm2 red 1 m");
 }
+
+#[test]
+fn a_link_between_batteries_bears_what_the_bank_s_device_lets_through() {
+    let bank = "
+battery spare like house
+run link
+    house +
+    SIZE red 0.3 m
+    spare +
+run link-home
+    house -
+    35 mm2 black 0.3 m
+    spare -
+";
+    check(&[BASE, FEED, LAMP, &bank.replace("SIZE", "35 mm2")], &[]);
+    check(
+        &[BASE, FEED, LAMP, &bank.replace("SIZE", "4 mm2")],
+        &["error fuse-exceeds-conductor on 4 mm2 red 0.3 m"],
+    );
+}

@@ -27,6 +27,8 @@ pub(super) struct Judge<'a> {
     protection: &'a Protection,
     unfused: &'a Net,
     pub(super) taps: Vec<Option<Tap>>,
+    /// For each bank the largest device that its posts reach without another between.
+    bank_devices: Vec<Option<(f64, u32)>>,
     /// Conductors whose sustained current is over their ceiling.
     pub(super) over: Vec<bool>,
     /// For each conductor metres of over-loaded conductor above it in one piece, none of it thicker.
@@ -47,6 +49,7 @@ impl<'a> Judge<'a> {
             protection,
             unfused,
             taps: Vec::new(),
+            bank_devices: bank_devices(circuit, unfused),
             over: vec![false; count],
             above: vec![0.0; count],
         };
@@ -81,6 +84,12 @@ impl<'a> Judge<'a> {
             .collect()
     }
 
+    /// The largest device that a link's bank reaches without another one between, and its rating, A.
+    fn largest_behind_link(&self, index: u32) -> Option<(f64, u32)> {
+        let bank = self.circuit.banks.link_of[index as usize]?;
+        self.bank_devices.get(bank as usize).copied().flatten()
+    }
+
     pub(super) fn verdict(&self, returns: &returns::Returns) -> (Vec<Unfused>, Vec<Exceeded>) {
         let mut exceeded: Vec<Exceeded> = Vec::new();
         let mut bare: Vec<u32> = Vec::new();
@@ -108,7 +117,14 @@ impl<'a> Judge<'a> {
         if sustained.amps.is_infinite() {
             let link =
                 self.circuit.banks.link_of[index as usize].is_some() && self.is_short_link(index);
-            if link || self.protection.cranking.contains(&index) {
+            if self.protection.cranking.contains(&index) {
+                return;
+            }
+            if link {
+                // With the battery beside it flat, a link carries all that leaves the bank.
+                if let Some((amps, device)) = self.largest_behind_link(index) {
+                    self.exceed(exceeded, index, amps, Some(device), false);
+                }
                 return;
             }
             if self
@@ -405,4 +421,24 @@ impl<'a> Judge<'a> {
         }
         groups.into_values().collect()
     }
+}
+
+fn bank_devices(circuit: &Circuit<'_>, unfused: &Net) -> Vec<Option<(f64, u32)>> {
+    let mut largest: Vec<Option<(f64, u32)>> = vec![None; circuit.banks.list.len()];
+    for (index, contact) in circuit.wiring.contacts.iter().enumerate() {
+        let Some(rating) = contact.protects.filter(|rating| *rating > 0.0) else {
+            continue;
+        };
+        for end in [contact.feed, contact.out] {
+            let source = unfused[end.index()].map(|reach| reach.source);
+            let bank = source.and_then(|source| circuit.banks.of_supply.get(&source));
+            let Some(known) = bank.and_then(|&bank| largest.get_mut(bank as usize)) else {
+                continue;
+            };
+            if known.is_none_or(|(most, _)| rating > most) {
+                *known = Some((rating, index as u32));
+            }
+        }
+    }
+    largest
 }
