@@ -1,7 +1,12 @@
 //! The findings: one file a family, each a list of functions from a plan to findings.
 
+pub mod batteries;
+pub mod charging;
 pub mod conductors;
 pub mod distribution;
+pub mod energy;
+pub mod faults;
+pub mod heat;
 pub mod protection;
 pub mod reading;
 pub mod registry;
@@ -27,6 +32,11 @@ pub fn all(plan: &Plan, wrong: Vec<Finding>) -> Vec<Finding> {
     conductors::find(&desk, &mut found);
     protection::find(&desk, &mut found);
     distribution::find(&desk, &mut found);
+    faults::find(&desk, &mut found);
+    batteries::find(&desk, &mut found);
+    charging::find(&desk, &mut found);
+    energy::find(&desk, &mut found);
+    heat::find(&desk, &mut found);
     reading::withheld(&desk, &mut found);
     allow::apply(&desk, &mut found);
     found.sort_by(|a, b| (a.site, a.code, &a.message).cmp(&(b.site, b.code, &b.message)));

@@ -15,6 +15,12 @@ pub enum Family {
     Protection,
     /// Bars, panels, posts and contacts.
     Distribution,
+    /// What a bank's batteries share, and the air round them.
+    Batteries,
+    /// What charges them.
+    Charging,
+    /// What a day costs, and what arrives at a load.
+    Energy,
 }
 
 impl Family {
@@ -26,6 +32,9 @@ impl Family {
             Self::Conductors => "conductors",
             Self::Protection => "protection",
             Self::Distribution => "distribution",
+            Self::Batteries => "batteries",
+            Self::Charging => "charging",
+            Self::Energy => "energy",
         }
     }
 }
