@@ -13,10 +13,13 @@ use ampwright_plan::{Severity, wiring::Way};
 use ampwright_tests::look::{codes, conductor, plan_of};
 
 /// Boats that a newcomer reads first.
-const SOUND: [&str; 3] = [
+const SOUND: [&str; 6] = [
     "examples/curlew/curlew.boat",
     "examples/first-light.boat",
     "examples/skerry.boat",
+    "examples/teal/teal.boat",
+    "examples/whimbrel/whimbrel.boat",
+    "examples/shoveler/shoveler.boat",
 ];
 
 #[test]
@@ -67,7 +70,7 @@ fn examples_are_in_the_written_form() {
         );
         seen += 1;
     }
-    assert!(seen >= 11, "only {seen} files");
+    assert!(seen >= 22, "only {seen} files");
 }
 
 fn boats(folder: &Path) -> Vec<PathBuf> {
@@ -131,4 +134,15 @@ fn the_bilge_pump_goes_round_the_isolator_behind_its_own_fuse() {
     assert_eq!(plan.wiring.conductors[after_fuse].way, Way::Out);
     let sustained = plan.study.protection.sustained[after_fuse].expect("live");
     assert!((sustained.amps - 10.0).abs() < 1e-9);
+}
+
+/// Whole boats: whatever is left to say of one is accepted there, with a reason.
+#[test]
+fn what_is_said_of_a_whole_boat_is_accepted_with_a_reason() {
+    for path in SOUND {
+        let plan = plan_of(path);
+        let open = plan.findings.iter().filter(|one| one.accepted.is_none());
+        let open: Vec<_> = open.map(|one| (one.code.word(), &one.message)).collect();
+        assert!(open.is_empty(), "{path}: {open:#?}");
+    }
 }

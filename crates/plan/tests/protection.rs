@@ -205,6 +205,48 @@ run heater
     );
 }
 
+/// Published: a device within 7 in of the source (ABYC E-11, S2). Whether the stud of a cranking
+/// cable is such a source no seen text says: an advice, where it would else be an error.
+#[test]
+fn a_short_tap_off_a_cranking_feed_that_ends_at_a_device_is_an_advice() {
+    let tapped = "
+fuse tap-fuse bolt-down 40 A
+load heater heater 20 A
+run heater
+    cut out
+    10 mm2 red 0.15 m
+    tap-fuse
+    10 mm2 red 3 m
+    heater
+    back black to house -
+";
+    let advice = "advice unfused-run on 10 mm2 red 0.15 m";
+    check(&[CRANKING, tapped], &[advice]);
+    // Too long, too thin for its device, or with something tapped off before it, it stays an error.
+    let error = "error unfused-run on 10 mm2 red 0.3 m";
+    let long = tapped.replace("0.15 m", "0.3 m");
+    check(&[CRANKING, &long], &[error]);
+    let thin = tapped.replace("10 mm2 red 0.15 m", "2.5 mm2 red 0.15 m");
+    let exceeds = "error fuse-exceeds-conductor on 2.5 mm2 red 0.15 m";
+    check_has(&[CRANKING, &thin], exceeds);
+    let robbed = format!(
+        "{tapped}{}",
+        "
+load horn other 2 A
+run horn
+    tap-fuse feed
+    2.5 mm2 red 0.1 m
+    horn
+    back black to house -
+"
+    );
+    let found = found(&[CRANKING, &robbed].concat());
+    let errors = found
+        .iter()
+        .filter(|line| line.starts_with("error unfused-run"));
+    assert!(errors.count() >= 1, "{found:#?}");
+}
+
 #[test]
 fn a_boat_without_an_isolator_is_told_once() {
     let none = FEED.replace("    cut\n    16 mm2 red 5 m\n", "");

@@ -59,7 +59,12 @@ fn unfused_run(desk: &Desk<'_>, unfused: &Unfused) -> Finding {
     let lost = unfused
         .lost
         .map(|(contact, metres)| (&plan.wiring.contacts[contact as usize], metres));
-    if let Some((contact, metres)) = lost {
+    if unfused.tap {
+        message = format!(
+            "This conductor leaves a cranking cable, which has no fuse or breaker; its own stands within {allowed} of there, but {} from {post}: better within {allowed} of the post itself.",
+            say::metres(unfused.farthest),
+        );
+    } else if let Some((contact, metres)) = lost {
         let name = capital(&desk.circuit.contact_name(contact));
         let stands = say::metres(metres);
         let _ = write!(

@@ -2,7 +2,7 @@
 
 use ampwright_electrics::{flow::Sustained, rules::Lie};
 use petgraph::graph::NodeIndex;
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::{Exceeded, Protection, Unfused, taps::Tap};
 use crate::{
@@ -29,6 +29,8 @@ pub(super) struct Judge<'a> {
     pub(super) taps: Vec<Option<Tap>>,
     /// For each bank the largest device that its posts reach without another between.
     bank_devices: Vec<Option<(f64, u32)>>,
+    /// Where cranking feeds begin and end.
+    cranking_ends: FxHashSet<NodeIndex>,
     /// Conductors whose sustained current is over their ceiling.
     pub(super) over: Vec<bool>,
     /// For each conductor metres of over-loaded conductor above it in one piece, none of it thicker.
@@ -50,6 +52,7 @@ impl<'a> Judge<'a> {
             unfused,
             taps: Vec::new(),
             bank_devices: bank_devices(circuit, unfused),
+            cranking_ends: cranking_ends(circuit, protection),
             over: vec![false; count],
             above: vec![0.0; count],
         };
@@ -133,6 +136,9 @@ impl<'a> Judge<'a> {
                 || self.feeds_directly(wired)
             {
                 bare.push(index);
+                if let Some(tap) = self.tap_below(index).filter(|_| self.taps_cranking(index)) {
+                    self.exceed(exceeded, index, tap.rating, tap.device, false);
+                }
             } else if let Some(tap) = self.tap_below(index) {
                 self.exceed(exceeded, index, tap.rating, tap.device, false);
             }
@@ -277,11 +283,15 @@ impl<'a> Judge<'a> {
             lost: self.lost_device(&list),
             severity,
             direct: farthest <= allowed + 1e-6,
+            tap: list.iter().all(|&index| self.taps_cranking(index)),
         })
     }
 
     fn severity_of_unfused(&self, list: &[u32], farthest: f64) -> Severity {
-        if list.iter().all(|&index| self.charges_a_starter(index)) {
+        if list
+            .iter()
+            .all(|&index| self.charges_a_starter(index) || self.taps_cranking(index))
+        {
             return Severity::Advice;
         }
         let [only] = list else { return Severity::Error };
@@ -341,7 +351,8 @@ impl<'a> Judge<'a> {
                 known.insert(at, (from, None));
                 break;
             }
-            passed.push((at, conductor));
+            let cranks = |index: &u32| self.protection.cranking.contains(index);
+            passed.push((at, conductor.filter(|index| !cranks(index))));
             at = from;
         }
         let mut leaving = known.get(&at).copied().unwrap_or((at, None));
@@ -387,13 +398,24 @@ impl<'a> Judge<'a> {
         let alternator = ends
             .iter()
             .any(|&node| self.circuit.kind_at(node) == Some(Kind::Alternator));
-        let on_cranking = ends.iter().any(|&node| {
-            self.circuit
-                .wiring
-                .conductors_at(node)
-                .any(|other| self.protection.cranking.contains(&other))
-        });
-        alternator && on_cranking && self.is_short_link(index)
+        alternator && self.is_on_cranking(wired) && self.is_short_link(index)
+    }
+
+    /// It leaves a cranking way, which itself needs no device, and ends at one within the distance
+    /// from there.
+    fn taps_cranking(&self, index: u32) -> bool {
+        let wired = &self.circuit.wiring.conductors[index as usize];
+        let within = self.circuit.distance_of(index).strict() + 1e-6;
+        let reaches = |tap: Tap| wired.metres.unwrap_or(f64::INFINITY) + tap.metres <= within;
+        self.is_on_cranking(wired)
+            && !self.feeds_directly(wired)
+            && self.tap_below(index).is_some_and(reaches)
+    }
+
+    fn is_on_cranking(&self, wired: &crate::wiring::Conductor) -> bool {
+        [wired.from, wired.to]
+            .iter()
+            .any(|end| self.cranking_ends.contains(end))
     }
 
     /// One finding for one device and run.
@@ -421,6 +443,14 @@ impl<'a> Judge<'a> {
         }
         groups.into_values().collect()
     }
+}
+
+fn cranking_ends(circuit: &Circuit<'_>, protection: &Protection) -> FxHashSet<NodeIndex> {
+    let cranking = protection.cranking.iter();
+    cranking
+        .map(|&index| &circuit.wiring.conductors[index as usize])
+        .flat_map(|wired| [wired.from, wired.to])
+        .collect()
 }
 
 fn bank_devices(circuit: &Circuit<'_>, unfused: &Net) -> Vec<Option<(f64, u32)>> {

@@ -61,6 +61,8 @@ pub struct Unfused {
     pub severity: Severity,
     /// The conductor is within the distance, but what it feeds has no device at all.
     pub direct: bool,
+    /// It leaves a cranking feed and ends at a device within the distance from there.
+    pub tap: bool,
 }
 
 /// What protects the conductors.
