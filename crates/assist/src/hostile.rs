@@ -8,6 +8,7 @@ use crate::{
     complete, definition, explain,
     fixture::CURLEW,
     folding, format, hierarchy, highlight, hover, references, rename, selection, summary, symbols,
+    tokens,
     way::{Way, When, worst},
 };
 
@@ -54,6 +55,11 @@ fn ask_whole(plan: &Plan) {
     symbols::document(plan, 0);
     symbols::workspace(plan, "ca", 10);
     folding::folds(plan, 0);
+    let mut last = 0;
+    for token in tokens::tokens(plan, 0, None) {
+        assert!(last <= token.range.start && token.range.start < token.range.end);
+        last = token.range.end;
+    }
     format::file(plan, 0);
     summary::summary(plan).doc().markdown();
     summary::assumed(plan);

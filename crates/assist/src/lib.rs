@@ -37,6 +37,7 @@ pub mod rename;
 pub mod selection;
 pub mod summary;
 pub mod symbols;
+pub mod tokens;
 pub mod way;
 
 mod cursor;

@@ -23,7 +23,7 @@ use crate::{
     documents::{OutOfStep, Text},
     files::Files,
     positions::Encoding,
-    requests,
+    requests::{self, Painted},
     support::ClientSupport,
     transport::{CancelToken, Client, Desk, Generation, Table},
     workspace::{self, Refused},
@@ -48,6 +48,8 @@ pub struct Snapshot {
     /// Cancelled once a newer snapshot is computed: for the analyst, not for requests.
     pub(crate) outdated: CancelToken,
     pub(crate) fetched: Arc<Fetched>,
+    /// The tokens that the client was given last.
+    pub(crate) painted: Arc<Painted>,
     analyse: Arc<dyn Analyse>,
     last: LastStudy,
     study: Mutex<Option<Arc<Study>>>,
@@ -117,6 +119,7 @@ pub(crate) struct State {
     generation: Generation,
     last: LastStudy,
     fetched: Arc<Fetched>,
+    painted: Arc<Painted>,
     now: Option<Arc<Snapshot>>,
     to_analyst: watch::Sender<Option<Arc<Snapshot>>>,
 }
@@ -143,6 +146,7 @@ impl State {
             generation: 0,
             last: LastStudy::default(),
             fetched: Arc::default(),
+            painted: Arc::default(),
             now: None,
             to_analyst: watch::Sender::new(None),
         }
@@ -206,6 +210,7 @@ impl State {
     fn did_close(&mut self, params: &DidCloseTextDocumentParams) {
         let url = &params.text_document.uri;
         self.next_generation();
+        self.painted.forget(url);
         if self.files.documents.close(url) {
             self.client.publisher.closed(url);
         }
@@ -404,6 +409,7 @@ impl Desk for State {
                 generation: self.generation,
                 outdated: CancelToken::new(),
                 fetched: Arc::clone(&self.fetched),
+                painted: Arc::clone(&self.painted),
                 analyse: Arc::clone(&self.analyse),
                 last: Arc::clone(&self.last),
                 study: Mutex::default(),

@@ -12,6 +12,9 @@ mod navigation;
 mod outline;
 mod place;
 mod rename;
+mod tokens;
+
+pub(crate) use tokens::Painted;
 
 use crate::{state::Snapshot, transport::Table};
 
@@ -25,6 +28,7 @@ pub(crate) fn table() -> Table<Snapshot> {
         outline::register,
         formatting::register,
         completion::register,
+        tokens::register,
     ];
     groups
         .into_iter()

@@ -5,6 +5,7 @@
 pub(crate) mod client;
 pub(crate) mod hardened;
 pub(crate) mod plain;
+pub(crate) mod writing;
 
 use std::{
     io::{self, Read, Write},
