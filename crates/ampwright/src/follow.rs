@@ -3,11 +3,7 @@
 use std::{io::Write, path::PathBuf};
 
 use ampwright_assist::way::{self, Way, When};
-use ampwright_plan::{
-    Plan,
-    nearest::nearest,
-    study::{moments::Label, rule::Solved},
-};
+use ampwright_plan::{Plan, nearest::nearest, study::rule::Solved};
 use anyhow::{Context, bail};
 
 use crate::{cli::FollowArgs, gather, out::Outcome, texts};
@@ -25,7 +21,7 @@ pub(crate) fn run(args: &FollowArgs, out: &mut dyn Write) -> anyhow::Result<Outc
         format!(
             "no closed way leads from a source to {} and back, {}; ampwright check says more",
             args.load,
-            when.name(&plan)
+            when.name(&plan, draw)
         )
     })?;
     writeln!(out, "{}", way.with_wired(&plan).table(&plan).plain())?;
@@ -71,14 +67,8 @@ fn moment(plan: &Plan, name: &str) -> anyhow::Result<When> {
         return Ok(When::Alone);
     }
     let cases = &plan.model.cases.list;
-    let called = |label: Label| match label {
-        Label::Case(case) => &*cases[case as usize].name,
-        Label::Everything(_) => EVERYTHING,
-    };
-    let moments = &plan.study.rule.moments;
-    let found = moments
-        .iter()
-        .position(|solved| called(solved.moment.label) == name);
+    let mut moments = 0..plan.study.rule.moments.len();
+    let found = moments.find(|&index| plan.moment_name(index) == name);
     found.map(When::Moment).with_context(|| {
         let cases = cases.iter().map(|case| &*case.name);
         unknown(
@@ -99,12 +89,12 @@ fn refuse_what_is_off(plan: &Plan, draw: u32, when: When) -> anyhow::Result<()> 
         let name = &plan.model.get(plan.wiring.draws[draw as usize].part).name;
         let others = (0..moments.len()).filter(|&index| runs(&moments[index]));
         let others: Vec<String> = others
-            .map(|index| When::Moment(index).name(plan))
+            .map(|index| plan.moment_name(index))
             .chain([ALONE.to_owned()])
             .collect();
         bail!(
             "{name} is off in {}; follow it in {}",
-            when.name(plan),
+            when.name(plan, draw),
             others.join(", ")
         );
     }

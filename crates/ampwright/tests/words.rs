@@ -89,7 +89,7 @@ fn a_pump_is_followed_through_the_evening() {
             25 mm² red 0.4 m               14.7 A    0.004 V     0.005 V      0.04 %  11.99 V    14.7 A  0.008 V         12.24 V
             house-isolator                 14.7 A                0.005 V      0.04 %  11.99 V    14.7 A  0.003 V         12.23 V
             25 mm² red 7 m                 14.7 A    0.068 V     0.073 V      0.61 %  11.93 V    14.7 A  0.095 V         12.14 V
-            cabin-panel way 2, fuse 10 A      7 A                0.073 V      0.61 %  11.93 V       7 A  0.070 V         12.07 V
+            cabin-panel way 2, fuse 10 A      7 A                0.073 V      0.61 %  11.93 V       7 A  0.071 V         12.07 V
             twin 2.5 mm² 5 m                  7 A    0.230 V     0.302 V      2.52 %  11.70 V       7 A  0.294 V         11.77 V
             fresh-pump 7 A                    7 A                0.302 V      2.52 %  11.70 V       7 A                  11.77 V
             twin 2.5 mm² 5 m                  7 A    0.230 V     0.532 V      4.43 %  11.47 V       7 A  0.294 V         11.48 V

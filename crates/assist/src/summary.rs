@@ -3,7 +3,10 @@
 use ampwright_notation::{Key, Kind};
 use ampwright_plan::{
     Facts, PartId, Plan, Severity, say,
-    study::{banks::Bank, moments::Label},
+    study::{
+        banks::Bank,
+        moments::{Label, Stand},
+    },
     wiring::{DrawKind, Term},
 };
 
@@ -189,7 +192,8 @@ fn loads(plan: &Plan) -> impl Iterator<Item = u32> {
 
 fn together(plan: &Plan) -> Vec<Together> {
     let moments = plan.study.rule.moments.iter().enumerate();
-    let at_rest = |label: &Label| !matches!(label, Label::Everything(variant) if *variant != ampwright_plan::study::moments::Variant::Rest);
+    let at_rest =
+        |label: &Label| !matches!(label, Label::Everything(stand) if *stand != Stand::REST);
     moments
         .filter(|(_, solved)| at_rest(&solved.moment.label))
         .map(|(index, solved)| {
@@ -241,7 +245,7 @@ fn worst_of(plan: &Plan, loads: &[u32]) -> Option<Worst> {
         load: phrase::draw(plan, draw),
         volts,
         percent: 100.0 * volts / plan.circuit().draw_volts(draw),
-        moment: when.name(plan),
+        moment: when.name(plan, draw),
     })
 }
 

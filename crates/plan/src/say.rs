@@ -57,7 +57,15 @@ fn fixed(value: f64, places: usize) -> String {
     if value.abs() >= HUGE {
         return format!("{value:.0e}");
     }
-    format!("{:.places$}", value + 0.0)
+    format!("{:.places$}", rounded(value, places) + 0.0)
+}
+
+/// Half up, as people round: 0.1265 V is 0.127 V, though the nearest number that a machine has for
+/// it lies below the half. Figures are taken to a millionth first.
+fn rounded(value: f64, places: usize) -> f64 {
+    let unit = 1e6 / 10f64.powi(i32::try_from(places).unwrap_or(6));
+    let millionths = (value.abs() * 1e6).round();
+    ((millionths / unit + 0.5).floor() * unit / 1e6).copysign(value)
 }
 
 /// Nothing on board is as large.
@@ -84,6 +92,11 @@ mod tests {
         assert_eq!(amps(1e308), "1e308 A");
         assert_eq!(percent(f64::INFINITY), "∞ %");
         assert_eq!(volts(0.126_936), "0.127 V");
+        assert_eq!(volts(0.126_5), "0.127 V");
+        assert_eq!(volts(-0.126_5), "-0.127 V");
+        assert_eq!(volts(11.0 * 0.011_5), "0.127 V");
+        assert_eq!(amps(2.675), "2.68 A");
+        assert_eq!(volts(0.126_499), "0.126 V");
         assert_eq!(percent(10.0), "10 %");
         assert_eq!(size(Size::Awg(-1)), "2/0 AWG");
         assert_eq!(size(Size::Mm2(2.5)), "2.5 mm²");

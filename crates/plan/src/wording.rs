@@ -7,7 +7,7 @@ use crate::{
     model::PartId,
     study::{
         cables::DesignBy,
-        moments::{Label, Variant},
+        moments::{Label, Stand, Variant},
     },
     wiring::{DrawKind, SupplyKind},
 };
@@ -29,30 +29,32 @@ impl Plan {
                 .list
                 .get(case as usize)
                 .map_or_else(String::new, |case| case.name.to_string()),
-            Some(Label::Everything(variant)) => self.variant_name(variant),
+            Some(Label::Everything(stand)) => format!("everything{}", self.stand_words(stand)),
         }
     }
 
-    fn variant_name(&self, variant: Variant) -> String {
+    /// How the contacts and banks stand, as the end of a sentence's name for a moment: empty at
+    /// rest, else `, selector on 2`, `, link closed`, `, fed by house only`.
+    pub fn stand_words(&self, stand: Stand) -> String {
         let name = |part: PartId| &self.model.get(part).name;
-        match variant {
-            Variant::Rest => "everything".to_owned(),
-            Variant::Position(part, to) => {
-                format!("everything, {} on {}", name(part), position(to))
-            }
-            Variant::Linked(part) => format!("everything, {} closed", name(part)),
-            Variant::Bank(bank) => {
-                let first = self
-                    .study
-                    .base
-                    .banks
-                    .list
-                    .get(bank as usize)
-                    .and_then(|bank| bank.batteries.first());
-                let battery = first.map_or("", |&battery| name(battery));
-                format!("everything, fed by {battery} alone")
-            }
-        }
+        let varied = match stand.variant {
+            Variant::Rest => String::new(),
+            Variant::Position(part, to) => format!(", {} on {}", name(part), position(to)),
+            Variant::Linked(part) => format!(", {} closed", name(part)),
+        };
+        let linked = match self.study.base.links[..] {
+            _ if !stand.linked => String::new(),
+            [only] => format!(", {} closed", name(only)),
+            _ => ", every link and relay closed".to_owned(),
+        };
+        let banks = &self.study.base.banks.list;
+        let bank = stand.only.and_then(|bank| banks.get(bank as usize));
+        let fed = match bank.map_or(&[][..], |bank| &bank.batteries) {
+            [] => String::new(),
+            [battery] => format!(", fed by {} only", name(*battery)),
+            [first, ..] => format!(", fed by the bank of {} only", name(*first)),
+        };
+        [varied, linked, fed].concat()
     }
 
     /// The name of what draws.
@@ -88,18 +90,28 @@ impl Plan {
         match by {
             DesignBy::Nothing => "no moment".to_owned(),
             DesignBy::Moment(index) => self.moment_name(index),
-            DesignBy::Alone(load) => format!("{} alone", self.draw_name(load)),
+            DesignBy::Alone(load, stand) => self.alone_name(load, stand),
             DesignBy::OnTop(load, index) => format!(
                 "{} with {} on top",
                 self.moment_name(index),
                 self.draw_name(load)
             ),
-            DesignBy::Charging(source) => format!("charging from {}", self.supply_name(source)),
+            DesignBy::Charging(source, stand) => format!(
+                "charging from {}{}",
+                self.supply_name(source),
+                self.stand_words(stand)
+            ),
         }
+    }
+
+    /// What a load taken alone is called, with how the contacts stand.
+    pub fn alone_name(&self, draw: u32, stand: Stand) -> String {
+        format!("{} alone{}", self.draw_name(draw), self.stand_words(stand))
     }
 }
 
-fn position(position: Position) -> String {
+/// A selector's position in a word.
+pub(crate) fn position(position: Position) -> String {
     match position {
         Position::Off => "off".to_owned(),
         Position::Both => "both".to_owned(),

@@ -40,7 +40,6 @@ const NOT_READ_YET: &[(Kind, Key, &str)] = &[
     (Kind::Breaker, Key::Action, "fault-not-cleared"),
     (Kind::Breaker, Key::Breaks, "breaking-capacity"),
     (Kind::Breaker, Key::RatedVolts, "breaking-capacity"),
-    (Kind::Panel, Key::Switched, "alternator-cut-off"),
     (Kind::Load, Key::Minimum, "low-voltage"),
     (Kind::Load, Key::Starting, "fuse-below-load with inrush"),
     (Kind::Load, Key::IgnitionProtected, "ignition-protection"),

@@ -197,9 +197,9 @@ fn steps_of_a_run() {
         6,
         &expect![[r#"
             back — the way home along the way come
-            1.5 mm2 — carries 21.2 A, 20 A are needed
+            1.5 mm2 — carries 21.3 A, 20 A are needed
             2.5 mm2 — carries 29.8 A, 20 A are needed
-            4 mm2 — carries 38.2 A, 20 A are needed
+            4 mm2 — carries 38.3 A, 20 A are needed
             6 mm2 — carries 51 A, 20 A are needed
             10 mm2 — carries 68 A, 20 A are needed"#]],
     );

@@ -9,11 +9,13 @@ use ampwright_plan::{
     Plan, Site, say,
     study::{
         cables::{Cable, DesignBy},
-        moments::Label,
+        moments::{Label, Stand},
         rule::{OneByOne, Solved},
     },
     wiring::{Conductor, Way},
 };
+
+use petgraph::graph::EdgeIndex;
 
 use crate::{
     doc::{Doc, Line, Table},
@@ -112,8 +114,8 @@ struct Row {
     moment: String,
     amps: f64,
     drop: f64,
-    /// From the source's post to its far end; not known where loads run one at a time.
-    up_to: Option<f64>,
+    /// From the source's post to its far end.
+    up_to: f64,
 }
 
 /// The cases, everything at its most, and the load and the source that ask the most alone.
@@ -127,16 +129,17 @@ fn rows(plan: &Plan, index: u32, conductor: &Conductor) -> Vec<Row> {
         .flatten();
     let ohms = ohms.filter(|_| !is_link(plan, index)).unwrap_or(0.0);
     let edge = conductor.edge.index();
-    let in_moments = moments(plan, edge)
-        .into_iter()
-        .map(|(moment, amps)| in_moment(plan, conductor, moment, amps, amps * ohms));
-    let one_by_one = one_by_one(plan, edge).into_iter().map(|(by, amps)| Row {
-        moment: phrase::asked_by(plan, by),
-        amps,
-        drop: amps * ohms,
-        up_to: None,
-    });
-    in_moments.chain(one_by_one).collect()
+    let in_moments = moments(plan, edge).into_iter();
+    let in_moments = in_moments.map(|(moment, amps)| (DesignBy::Moment(moment), amps));
+    in_moments
+        .chain(one_by_one(plan, edge))
+        .map(|(by, amps)| Row {
+            moment: phrase::asked_by(plan, by),
+            amps,
+            drop: amps * ohms,
+            up_to: up_to(plan, conductor, by),
+        })
+        .collect()
 }
 
 /// The cases in which a current flows, and the variant of everything in which the most does.
@@ -156,11 +159,11 @@ fn moments(plan: &Plan, edge: usize) -> Vec<(usize, f64)> {
 
 /// The load and the charging source that ask the most of a conductor alone.
 fn one_by_one(plan: &Plan, edge: usize) -> Vec<(DesignBy, f64)> {
-    let most = |list: &OneByOne, by: fn(u32) -> DesignBy| {
-        let amps = list.amps.get(edge).copied()?;
-        Some((by(list.by.get(edge).copied().flatten()?), amps.abs()))
-    };
     let rule = &plan.study.rule;
+    let most = |list: &OneByOne, asks: fn(u32, Stand) -> DesignBy| {
+        let (amps, by, stand) = rule.most(list, EdgeIndex::new(edge))?;
+        Some((asks(by, stand), amps))
+    };
     let both = [
         most(&rule.alone, DesignBy::Alone),
         most(&rule.charging, DesignBy::Charging),
@@ -168,21 +171,15 @@ fn one_by_one(plan: &Plan, edge: usize) -> Vec<(DesignBy, f64)> {
     both.into_iter().flatten().collect()
 }
 
-fn in_moment(plan: &Plan, conductor: &Conductor, moment: usize, amps: f64, drop: f64) -> Row {
+/// What is lost between the source and a conductor's far end, V.
+fn up_to(plan: &Plan, conductor: &Conductor, by: DesignBy) -> f64 {
+    let solved = plan.solved_by(by);
     let volts = |node: petgraph::graph::NodeIndex| {
-        let solved = plan.study.rule.moments.get(moment);
-        solved
-            .and_then(|solved| solved.volts.get(node.index()))
-            .copied()
-            .unwrap_or(0.0)
-            .abs()
+        let solved = solved.as_ref();
+        let volts = solved.and_then(|solved| solved.volts.get(node.index()));
+        volts.copied().unwrap_or(0.0).abs()
     };
-    Row {
-        moment: phrase::moment(plan, moment),
-        amps,
-        drop,
-        up_to: Some(volts(conductor.from).max(volts(conductor.to))),
-    }
+    volts(conductor.from).max(volts(conductor.to))
 }
 
 fn table(plan: &Plan, conductor: &Conductor, rows: &[Row]) -> Table {
@@ -194,18 +191,18 @@ fn table(plan: &Plan, conductor: &Conductor, rows: &[Row]) -> Table {
             say::percent(100.0 * volts / nominal)
         ))
     };
-    let up_to = if conductor.way == Way::Home {
+    let far_end = if conductor.way == Way::Home {
         "from here home"
     } else {
         "up to here"
     };
-    let mut table = Table::new(&["by the rule", "current", "lost here", up_to]);
+    let mut table = Table::new(&["by the rule", "current", "lost here", far_end]);
     for row in rows.iter().take(super::MOST) {
         table.row([
             row.moment.as_str().into(),
             phrase::amps(row.amps).into(),
             lost(row.drop),
-            row.up_to.map_or_else(Line::default, lost),
+            lost(row.up_to),
         ]);
     }
     table

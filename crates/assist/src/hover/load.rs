@@ -76,7 +76,7 @@ pub(super) fn circuit(plan: &Plan, draw: u32, doc: &mut Doc) {
     let way = way.with_wired(plan);
     doc.say(format!(
         "Its way from the source and back, {}:",
-        when.name(plan)
+        when.name(plan, draw)
     ));
     doc.table(way.brief());
     doc.say(way.verdict(plan));

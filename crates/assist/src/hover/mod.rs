@@ -165,14 +165,9 @@ impl Asked<'_> {
 
     fn stop(&self, stop: &Stop) -> Option<(Span, Doc)> {
         let part = self.plan.model.part(&stop.name.value)?;
-        let way = stop
-            .way
-            .as_ref()
-            .filter(|_| !stop.name.span.touches(self.cursor.at));
-        let mut doc = match way {
-            Some(way) => device::way(self.plan, part, way.value)?,
-            None => self::part(self.plan, part),
-        };
+        let way = stop.way.as_ref();
+        let way = way.and_then(|way| device::way(self.plan, part, way.value));
+        let mut doc = way.unwrap_or_else(|| self::part(self.plan, part));
         if !stop.name.span.touches(self.cursor.at) && self.text() != "way" {
             doc.join(word::word(self.text(), None).unwrap_or_default());
         }

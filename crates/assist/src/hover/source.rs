@@ -6,7 +6,7 @@ use ampwright_plan::{
     PartId, Plan, say,
     study::{
         banks::Bank,
-        moments::{Label, Variant},
+        moments::{Label, Stand},
     },
     wiring::{Link, Supply, SupplyKind},
 };
@@ -114,8 +114,7 @@ fn gives(plan: &Plan, bank: &Bank, supply: u32) -> Table {
         &["moment", "gives"]
     });
     let edges = edges(plan, bank);
-    let is_worth =
-        |label: &Label| matches!(label, Label::Case(_) | Label::Everything(Variant::Rest));
+    let is_worth = |label: &Label| matches!(label, Label::Case(_) | Label::Everything(Stand::REST));
     let moments = plan.study.rule.moments.iter().enumerate();
     for (index, solved) in moments
         .filter(|(_, solved)| is_worth(&solved.moment.label))

@@ -42,7 +42,7 @@ fn a_conductor_in_the_engine_bay() {
             night              0.17 A     0.000 V, 0 %     0.000 V, 0 %
             passage            2.03 A     0.000 V, 0 %     0.000 V, 0 %
             everything          9.2 A  0.001 V, 0.01 %  0.001 V, 0.01 %
-            fresh-pump alone      7 A  0.001 V, 0.01 %
+            fresh-pump alone      7 A  0.001 V, 0.01 %  0.001 V, 0.01 %
 
             In everything: 0.0164 × 9.2 A × 0.15 m / 16 mm² = 0.00141 V (ISO 13297:2020, Annex C; two quotations).
 
@@ -74,7 +74,7 @@ fn what_back_made() {
             evening               1.2 A  0.079 V, 0.66 %  0.142 V, 1.18 %
             passage               1.2 A  0.079 V, 0.66 %  0.094 V, 0.79 %
             everything            1.2 A  0.079 V, 0.66 %  0.149 V, 1.25 %
-            cabin-lights alone    1.2 A  0.079 V, 0.66 %
+            cabin-lights alone    1.2 A  0.079 V, 0.66 %  0.088 V, 0.73 %
 
             In evening: 0.0164 × 1.2 A × 6 m / 1.5 mm² = 0.0787 V (ISO 13297:2020, Annex C; two quotations).
 
@@ -98,7 +98,7 @@ fn what_back_made() {
             by the rule       current        lost here   from here home
             evening               7 A  0.230 V, 1.91 %  0.293 V, 2.44 %
             everything            7 A  0.230 V, 1.91 %   0.300 V, 2.5 %
-            fresh-pump alone      7 A  0.230 V, 1.91 %
+            fresh-pump alone      7 A  0.230 V, 1.91 %  0.283 V, 2.36 %
 
             In evening: 0.0164 × 7 A × 5 m / 2.5 mm² = 0.23 V (ISO 13297:2020, Annex C; two quotations).
 
@@ -128,11 +128,11 @@ fn a_bank_s_link() {
             night              0.08 A  0.000 V, 0 %  0.000 V, 0 %
             passage            1.02 A  0.000 V, 0 %  0.000 V, 0 %
             everything          4.6 A  0.000 V, 0 %  0.000 V, 0 %
-            fresh-pump alone    3.5 A  0.000 V, 0 %
+            fresh-pump alone    3.5 A  0.000 V, 0 %  0.000 V, 0 %
 
             A link inside a bank: by the rule it loses nothing, and it must carry the bank's whole current.
 
-            It has to carry 9.2 A, in everything. It may carry 178 A:
+            It has to carry 9.2 A, in everything. It may carry 179 A:
 
             - 2 AWG row, the next below 35 mm², 105 °C column: 210 A (33 CFR 183.425, Table 5; two quotations)
             - 210 A × 0.85 (ambient 50 °C) = 178 A (33 CFR 183.425, Table 5, note 1; two quotations)
@@ -272,6 +272,19 @@ fn a_fuse_a_way_and_a_panel() {
     );
 }
 
+/// On its panel's name too: who points at `cabin-panel way 2` means the way.
+#[test]
+fn a_way_in_a_run() {
+    for by in [1, "cabin-panel ".len(), "cabin-panel way ".len()] {
+        let here = curlew_at("cabin-panel way 2", by);
+        let shown = hover(&here.plan, 0, here.at).unwrap().doc.plain();
+        assert!(shown.starts_with("cabin-panel way 2\n"), "{by}: {shown}");
+    }
+    // No such way stands in the panel: what there is to say is the panel's.
+    let text = CURLEW.replace("cabin-panel way 2", "cabin-$0panel way 77");
+    assert!(over(&text).starts_with("panel cabin-panel"));
+}
+
 #[test]
 fn things_that_are_no_parts() {
     check(
@@ -403,7 +416,7 @@ fn a_hover_as_markdown() {
         | evening | 1.2 A | 0.052 V, 0.44 % | 0.116 V, 0.97 % |
         | passage | 1.2 A | 0.052 V, 0.44 % | 0.068 V, 0.57 % |
         | everything | 1.2 A | 0.052 V, 0.44 % | 0.124 V, 1.03 % |
-        | cabin-lights alone | 1.2 A | 0.052 V, 0.44 % |  |
+        | cabin-lights alone | 1.2 A | 0.052 V, 0.44 % | 0.062 V, 0.51 % |
 
         In evening: 0.0164 × 1.2 A × 4 m / 1.5 mm² = 0.0525 V (ISO 13297:2020, Annex C; two quotations).
 
@@ -432,7 +445,7 @@ fn a_limit_from_memory_has_the_published_one_beside_it() {
         evening               1.2 A  0.052 V, 0.44 %  0.116 V, 0.97 %
         passage               1.2 A  0.052 V, 0.44 %  0.068 V, 0.57 %
         everything            1.2 A  0.052 V, 0.44 %  0.124 V, 1.03 %
-        cabin-lights alone    1.2 A  0.052 V, 0.44 %
+        cabin-lights alone    1.2 A  0.052 V, 0.44 %  0.062 V, 0.51 %
 
         In evening: 0.0164 × 1.2 A × 4 m / 1.5 mm² = 0.0525 V (ISO 13297:2020, Annex C; two quotations).
 

@@ -2,12 +2,13 @@
 
 use ampwright_plan::{
     Plan,
-    study::reach::{Direction, Net, search, way_to},
-    wiring::{Link, Rest, SupplyKind},
+    study::{
+        reach::{Direction, Net, search, way_to},
+        rule::Solved,
+    },
+    wiring::{Link, SupplyKind},
 };
 use petgraph::graph::{EdgeIndex, NodeIndex};
-
-use super::When;
 
 /// A source that holds its volts: a bank, a converter's output, a lone charging source.
 pub(super) struct Origin {
@@ -39,41 +40,23 @@ impl Hop {
 
 /// Which edges a way may take in a moment.
 pub(super) struct Passable<'a> {
-    closed: Option<&'a [bool]>,
-    amps: Option<&'a [f64]>,
+    solved: &'a Solved,
 }
 
 impl<'a> Passable<'a> {
-    pub(super) fn new(plan: &'a Plan, when: When) -> Option<Self> {
-        Some(match when {
-            When::Moment(index) => {
-                let solved = plan.study.rule.moments.get(index)?;
-                Self {
-                    closed: Some(&solved.moment.closed),
-                    amps: Some(&solved.amps),
-                }
-            }
-            When::Alone => Self {
-                closed: None,
-                amps: None,
-            },
-        })
+    pub(super) const fn new(solved: &'a Solved) -> Self {
+        Self { solved }
     }
 
-    fn passes(&self, plan: &Plan, edge: EdgeIndex, link: Link, flowing: bool) -> bool {
-        let is_open = |contact: u32| {
-            let state = self
-                .closed
-                .map(|closed| closed.get(contact as usize).copied().unwrap_or(false));
-            !state.unwrap_or_else(|| plan.wiring.contacts[contact as usize].rest != Rest::Charging)
-        };
+    fn passes(&self, edge: EdgeIndex, link: Link, flowing: bool) -> bool {
+        let closed = &self.solved.moment.closed;
         let joins = match link {
             Link::Conductor(_) | Link::Gap | Link::Inside => true,
-            Link::Contact(index) => !is_open(index),
+            Link::Contact(index) => closed.get(index as usize).copied().unwrap_or(false),
             Link::Draw(_) | Link::Supply(_) => false,
         };
-        let flows = |amps: &[f64]| amps.get(edge.index()).is_some_and(|amps| amps.abs() > 1e-9);
-        joins && (!flowing || self.amps.is_none_or(flows))
+        let amps = self.solved.amps.get(edge.index());
+        joins && (!flowing || amps.is_some_and(|amps| amps.abs() > 1e-9))
     }
 
     /// The shortest way where current flows, else the shortest way at all.
@@ -85,7 +68,7 @@ impl<'a> Passable<'a> {
         to: NodeIndex,
     ) -> Option<Net> {
         [true, false].into_iter().find_map(|flowing| {
-            let passes = |edge, link: &Link| self.passes(plan, edge, *link, flowing);
+            let passes = |edge, link: &Link| self.passes(edge, *link, flowing);
             let net = search(&plan.wiring, starts, direction, passes);
             net.get(to.index())
                 .copied()

@@ -7,9 +7,11 @@
 mod follow;
 mod table;
 
+use std::borrow::Cow;
+
 use ampwright_plan::{
     Plan,
-    study::wired::Wired,
+    study::{rule::Solved, wired::Wired},
     wiring::{Link, Term},
 };
 use petgraph::graph::NodeIndex;
@@ -126,11 +128,25 @@ pub fn moments(plan: &Plan, draw: u32) -> Vec<When> {
 }
 
 impl When {
-    /// What the moment is called.
-    pub fn name(self, plan: &Plan) -> String {
+    /// What the moment is called; `draw` is whose way it is of.
+    pub fn name(self, plan: &Plan, draw: u32) -> String {
         match self {
             Self::Moment(index) => phrase::moment(plan, index),
-            Self::Alone => "alone".to_owned(),
+            Self::Alone => {
+                let stand = plan.study.rule.alone_stand(draw);
+                format!("alone{}", plan.stand_words(stand))
+            }
+        }
+    }
+
+    /// The by-rule answer of the moment.
+    fn solved(self, plan: &Plan, draw: u32) -> Option<Cow<'_, Solved>> {
+        match self {
+            Self::Moment(index) => plan.study.rule.moments.get(index).map(Cow::Borrowed),
+            Self::Alone => {
+                let stand = plan.study.rule.alone_stand(draw);
+                plan.alone(draw, stand).map(Cow::Owned)
+            }
         }
     }
 }
@@ -139,10 +155,11 @@ impl Way {
     /// Follows a load's way by the rule; `None` where nothing feeds it or nothing leads home.
     pub fn of(plan: &Plan, draw: u32, when: When) -> Option<Self> {
         let ends = plan.wiring.draws.get(draw as usize)?;
-        let passable = Passable::new(plan, when)?;
+        let solved = when.solved(plan, draw)?;
+        let passable = Passable::new(&solved);
         let (origin, out) = passable.out_to(plan, ends.plus)?;
         let home = passable.home_from(plan, ends.minus, &origin)?;
-        let amps = amps_in(plan, draw, when);
+        let amps = amps_in(plan, draw, &solved);
         let first = out.first().map_or(ends.plus, |hop| hop.from);
         let last = home.last().map_or(ends.minus, |hop| hop.to);
         let mut way = Self {
@@ -161,7 +178,7 @@ impl Way {
         way.push(words, part_site(plan, ends.part), What::Load, None);
         way.hops(plan, &home);
         way.terminal(plan, last);
-        way.reckon(plan);
+        way.reckon(plan, &solved);
         Some(way)
     }
 
@@ -257,17 +274,13 @@ impl Way {
 
     /// The by-rule figures: each step's own current by its own resistance, so that the sums are
     /// what an examiner gets on paper.
-    fn reckon(&mut self, plan: &Plan) {
-        let solved = match self.when {
-            When::Moment(index) => plan.study.rule.moments.get(index),
-            When::Alone => None,
-        };
+    fn reckon(&mut self, plan: &Plan, solved: &Solved) {
         let mut up_to = 0.0;
         for step in &mut self.steps {
-            let flow = match (step.hop, solved) {
-                (Some(hop), Some(solved)) => hop.along(plan, &solved.amps),
-                (None, _) if step.what == What::Terminal => 0.0,
-                _ => self.amps,
+            let flow = match step.hop {
+                Some(hop) => hop.along(plan, &solved.amps),
+                None if step.what == What::Terminal => 0.0,
+                None => self.amps,
             };
             let drop = match step.what {
                 What::Conductor(index) => flow * ohms(plan, index),
@@ -317,12 +330,9 @@ pub(crate) fn part_site(plan: &Plan, part: ampwright_plan::PartId) -> Option<Fil
 }
 
 /// What a draw takes in a moment by the rule, A; at its full where it is not on.
-fn amps_in(plan: &Plan, draw: u32, when: When) -> f64 {
-    let on = match when {
-        When::Moment(index) => plan.study.rule.moments.get(index),
-        When::Alone => None,
-    };
-    on.and_then(|solved| solved.moment.draws.iter().find(|(other, _)| *other == draw))
+fn amps_in(plan: &Plan, draw: u32, solved: &Solved) -> f64 {
+    let mut on = solved.moment.draws.iter();
+    on.find(|(other, _)| *other == draw)
         .map_or_else(|| plan.circuit().nominal_amps(draw), |&(_, amps)| amps)
 }
 

@@ -15,7 +15,7 @@ impl Way {
         doc.heading(
             Line::default()
                 .code(phrase::draw(plan, self.draw))
-                .text(format!(", {}", self.when.name(plan))),
+                .text(format!(", {}", self.when.name(plan, self.draw))),
         );
         doc.table(self.full());
         doc.say(self.verdict(plan));

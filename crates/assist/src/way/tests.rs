@@ -33,7 +33,7 @@ fn curlew_at_anchor_as_by_hand() {
     let plan = Plan::of_text(CURLEW);
     let near = |a: f64, b: f64, by: f64| assert!((a - b).abs() <= by, "{a} is not {b}");
     let pump = way(&plan, "fresh-pump", None);
-    assert_eq!(pump.when.name(&plan), "evening");
+    assert_eq!(pump.when.name(&plan, pump.draw), "evening");
     near(
         lost(&pump, |run| run.starts_with("domestic"), &plan),
         0.127,

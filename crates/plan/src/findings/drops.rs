@@ -188,6 +188,12 @@ impl Desk<'_> {
         self.amps_in(conductor, drop).abs() * ohms
     }
 
+    fn alone_name(&self, part: PartId) -> String {
+        let draw = self.circuit.draw_of.get(&part).copied().unwrap_or(u32::MAX);
+        let stand = self.plan.study.rule.alone_stand(draw);
+        self.plan.alone_name(draw, stand)
+    }
+
     /// A conductor's current where a drop was found, A.
     fn amps_in(&self, conductor: u32, drop: &Drop) -> f64 {
         let edge = self.plan.wiring.conductors[conductor as usize].edge.index();
@@ -203,7 +209,7 @@ fn excess(desk: &Desk<'_>, conductor: u32, drops: &[Drop]) -> Option<Finding> {
     let worst = drops.first()?;
     let name = |drop: &Drop| &desk.plan.model.get(drop.target.part).name;
     let moment = worst.moment.map_or_else(
-        || format!("{} alone", name(worst)),
+        || desk.alone_name(worst.target.part),
         |index| desk.plan.moment_name(index),
     );
     let message = format!(

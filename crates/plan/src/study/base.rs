@@ -19,7 +19,7 @@ use super::{
 use crate::{
     model::{Facts, Model, PartId},
     sources::Sources,
-    wiring::{Conductor, Draw, DrawKind, Link, Rest, Wiring},
+    wiring::{Conductor, Contact, Draw, DrawKind, Link, Rest, Wiring},
 };
 
 /// What is known of a plan before anything flows.
@@ -41,6 +41,9 @@ pub struct Base {
     pub(super) supplies_of: FxHashMap<PartId, Range<u32>>,
     /// For each part that has any, its stretch of [`Wiring::contacts`].
     pub(super) contacts_of: FxHashMap<PartId, Range<u32>>,
+    /// The parts with a contact that stands open at rest until somebody closes it, or until a
+    /// source charges: emergency links and relays.
+    pub links: Vec<PartId>,
     /// For each solar controller that panels reach, what they give at its battery, A.
     pub(super) controllers_most: FxHashMap<PartId, f64>,
     /// For each draw: it runs on top of everything else (short-time, or behind a push button).
@@ -94,6 +97,7 @@ impl Base {
             draw_of: wiring.draws.iter().map(|draw| draw.part).zip(0..).collect(),
             supplies_of: stretches(wiring.supplies.iter().map(|supply| supply.part)),
             contacts_of: stretches(wiring.contacts.iter().map(|contact| contact.part)),
+            links: links(wiring),
             controllers_most: FxHashMap::default(),
             on_top: Vec::new(),
             brief: Vec::new(),
@@ -159,6 +163,14 @@ fn passes_a_button(wiring: &Wiring, net: &Net, node: NodeIndex) -> bool {
         && reach::way_to(net, node)
             .filter_map(|(edge, _)| wiring.graph.edge_weight(edge))
             .any(is_button)
+}
+
+fn links(wiring: &Wiring) -> Vec<PartId> {
+    let opens = |contact: &&Contact| matches!(contact.rest, Rest::Open | Rest::Charging);
+    let contacts = wiring.contacts.iter().filter(opens);
+    let mut links: Vec<PartId> = contacts.map(|contact| contact.part).collect();
+    links.dedup();
+    links
 }
 
 /// The stretch of each part in a list to which every part adds all of its own at once.

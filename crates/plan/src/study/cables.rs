@@ -18,7 +18,7 @@ use rustc_hash::FxHashMap;
 use super::{
     Circuit,
     banks::Bank,
-    moments::Label,
+    moments::{Label, Stand},
     rule::{ByRule, OneByOne, Solved},
     size_key,
 };
@@ -45,12 +45,12 @@ pub enum DesignBy {
     Nothing,
     /// A moment, an index into [`ByRule::moments`].
     Moment(usize),
-    /// A load alone, an index into the wiring's draws.
-    Alone(u32),
+    /// A load alone, an index into the wiring's draws, and how the contacts stand.
+    Alone(u32, Stand),
     /// A short-time load on top of everything else.
     OnTop(u32, usize),
-    /// A charging source alone, an index into the wiring's supplies.
-    Charging(u32),
+    /// A charging source alone, an index into the wiring's supplies, and how the contacts stand.
+    Charging(u32, Stand),
 }
 
 /// What a conductor has to carry, by the rule.
@@ -332,24 +332,24 @@ fn design(rule: &ByRule, edges: &[EdgeIndex]) -> Design {
         along.map(|amps| amps.abs()).sum()
     };
     let by = |one_by_one: &OneByOne| {
-        let edge = edges.first()?.index();
-        one_by_one.by.get(edge).copied().flatten()
+        let (_, by, stand) = rule.most(one_by_one, *edges.first()?)?;
+        Some((by, stand))
     };
     let in_moment = |solved: &Solved| flow(solved.steady());
     let mut design = Design::NOTHING;
-    if let Some(draw) = by(&rule.alone) {
-        design.take(flow(&rule.alone.amps), DesignBy::Alone(draw));
+    if let Some((draw, stand)) = by(&rule.alone) {
+        design.take(flow(&rule.alone.amps), DesignBy::Alone(draw, stand));
     }
     if let Some((amps, moment)) = rule.largest_of(in_moment, is_case) {
         design.take(amps, DesignBy::Moment(moment));
     }
-    if let Some(supply) = by(&rule.charging) {
-        design.take(flow(&rule.charging.amps), DesignBy::Charging(supply));
+    if let Some((supply, stand)) = by(&rule.charging) {
+        design.take(flow(&rule.charging.amps), DesignBy::Charging(supply, stand));
     }
     design.certain = design.amps;
     if let Some((amps, moment)) = rule.largest_of(in_moment, |label| !is_case(label)) {
         design.take(amps, DesignBy::Moment(moment));
-        if let Some(draw) = by(&rule.top) {
+        if let Some((draw, _)) = by(&rule.top) {
             design.take(amps + flow(&rule.top.amps), DesignBy::OnTop(draw, moment));
         }
     }
@@ -375,12 +375,12 @@ impl Design {
 /// opens or closes under their current welds.
 pub fn contact_design(rule: &ByRule, edge: EdgeIndex) -> Design {
     let steady = design(rule, &[edge]);
-    let Some((amps, draw)) = brief_at(rule, edge) else {
+    let Some((amps, draw, stand)) = rule.most(&rule.brief, edge) else {
         return steady;
     };
     let certain = steady.certain.max(amps);
     let mut design = Design { certain, ..steady };
-    design.take(amps, DesignBy::Alone(draw));
+    design.take(amps, DesignBy::Alone(draw, stand));
     if let Some((everything, moment)) = rule.largest(edge, |label| !is_case(label)) {
         design.take(everything + amps, DesignBy::OnTop(draw, moment));
     }
@@ -389,8 +389,8 @@ pub fn contact_design(rule: &ByRule, edge: EdgeIndex) -> Design {
 
 /// The largest brief current of an edge, A, and whose it is.
 pub fn brief_at(rule: &ByRule, edge: EdgeIndex) -> Option<(f64, u32)> {
-    let draw = rule.brief.by.get(edge.index()).copied().flatten()?;
-    Some((rule.brief.amps[edge.index()], draw))
+    let (amps, draw, _) = rule.most(&rule.brief, edge)?;
+    Some((amps, draw))
 }
 
 /// Each link is designed for its bank's whole current.

@@ -5,14 +5,19 @@ use ampwright_notation::{
     tree::{Setting, Verb},
     units::Dimension,
 };
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::{
     Circuit,
     moments::{Label, Moment},
 };
 use crate::{
-    finding::Finding, findings::registry::Code, model::PartId, site::Site, wiring::Wiring,
+    finding::Finding,
+    findings::registry::Code,
+    model::PartId,
+    site::Site,
+    wiring::{Contact, DrawKind, Rest, Wiring},
+    wording::position as position_word,
 };
 
 /// Why a line of a case cannot be followed.
@@ -81,15 +86,56 @@ impl Circuit<'_> {
         }
     }
 
-    /// What follows from the whole of a case: charging relays close, and what the case opens stays
-    /// open, whatever its loads or sources would close.
+    /// What follows from the whole of a case: charging relays close, what the case itself opens or
+    /// switches stays so, whatever its loads or sources would close, and coils draw.
     fn close_case(&self, draft: &mut Draft, settings: &[Setting]) {
+        let named = |setting: &Setting| self.model.part(&setting.name.value);
+        let opens = settings.iter().filter(|setting| setting.verb == Verb::Open);
+        let opened: FxHashSet<PartId> = opens.filter_map(named).collect();
         if !draft.charging.is_empty() {
-            self.set_charging(&mut draft.closed);
+            let sources = draft.charging.iter().map(|&(supply, _)| supply);
+            let kept = |contact: &Contact| opened.contains(&contact.part);
+            self.set_charging(&mut draft.closed, sources, kept);
         }
-        for setting in settings.iter().filter(|setting| setting.verb == Verb::Open) {
-            if let Some(part) = self.model.part(&setting.name.value) {
-                self.set_part(&mut draft.closed, part, false);
+        for part in opened {
+            self.set_part(&mut draft.closed, part, false);
+        }
+        let mut said: FxHashSet<PartId> = FxHashSet::default();
+        for setting in settings {
+            let on = match setting.verb {
+                Verb::On => true,
+                Verb::Off => false,
+                _ => continue,
+            };
+            let relay = named(setting).filter(|part| self.model.get(*part).kind == Kind::Relay);
+            if let Some(relay) = relay {
+                self.energize(draft, relay, on);
+                said.insert(relay);
+            }
+        }
+        self.draw_of_coils(draft, &said);
+    }
+
+    /// A coil under current closes its relay, or opens a normally-closed one.
+    fn energize(&self, draft: &mut Draft, relay: PartId, on: bool) {
+        let contacts = self.contacts_of(relay);
+        let opens = self.wiring.contacts[contacts]
+            .iter()
+            .any(|contact| contact.rest == Rest::Closed);
+        self.set_part(&mut draft.closed, relay, on != opens);
+    }
+
+    /// The coils of the relays that stand as they do not at rest.
+    fn draw_of_coils(&self, draft: &mut Draft, said: &FxHashSet<PartId>) {
+        for (wired, draw) in self.wiring.draws.iter().zip(0u32..) {
+            if wired.kind != DrawKind::Coil || said.contains(&wired.part) {
+                continue;
+            }
+            let works = self.contacts_of(wired.part).any(|index| {
+                draft.closed[index] != (self.wiring.contacts[index].rest == Rest::Closed)
+            });
+            if works {
+                draft.draw(draw, self.nominal_amps(draw));
             }
         }
     }
@@ -147,7 +193,10 @@ impl Circuit<'_> {
         };
         let position = setting.position.map(|position| position.value);
         let position = position.filter(|position| positions.contains(position));
-        let position = position.ok_or_else(|| format!("{name} has no such position."))?;
+        let position = position.ok_or_else(|| {
+            let all: Vec<String> = positions.iter().copied().map(position_word).collect();
+            format!("{name} has no such position: it has {}.", all.join(", "))
+        })?;
         self.set_position(&mut draft.closed, part, position);
         Ok(())
     }
@@ -156,7 +205,7 @@ impl Circuit<'_> {
     fn switch_on(&self, draft: &mut Draft, part: PartId, setting: &Setting) -> Result<(), String> {
         let starts = self.start_drawing(draft, part, setting)
             || self.start_charging(draft, part, setting)
-            || self.model.get(part).kind == Kind::Solar;
+            || matches!(self.model.get(part).kind, Kind::Solar | Kind::Relay);
         if starts {
             return Ok(());
         }

@@ -13,6 +13,7 @@ pub mod reach;
 pub mod rule;
 pub mod wired;
 
+mod asked;
 mod base;
 mod cases;
 mod returns;

@@ -3,8 +3,8 @@
 use std::sync::Arc;
 
 use ampwright_notation::tree::Position;
-use petgraph::{graph::NodeIndex, unionfind::UnionFind};
-use rustc_hash::FxHashMap;
+use petgraph::{graph::NodeIndex, unionfind::UnionFind, visit::EdgeRef};
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::{
     Circuit,
@@ -22,10 +22,23 @@ pub enum Label {
     /// A case, an index into [`crate::Model::cases`].
     Case(u32),
     /// Every load but the short-time ones.
-    Everything(Variant),
+    Everything(Stand),
 }
 
-/// At which position of which selector, or with which link closed.
+/// How the contacts and the banks stand where no case says it: in `everything`, and where a load
+/// or a source is taken alone.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Stand {
+    /// What differs from rest.
+    pub variant: Variant,
+    /// Every normally-open contact and charging relay is closed besides.
+    pub linked: bool,
+    /// Of several banks joined together only this one feeds; an index into the banks.
+    pub only: Option<u32>,
+}
+
+/// At which position of which selector, or with which link closed. One thing at a time: the
+/// positions of several selectors are not multiplied.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Variant {
     /// All at rest.
@@ -34,8 +47,22 @@ pub enum Variant {
     Position(PartId, Position),
     /// A normally-open contact closed.
     Linked(PartId),
-    /// Of several banks joined together only this one; an index into the banks.
-    Bank(u32),
+}
+
+impl Stand {
+    /// All at rest, every bank feeding.
+    pub const REST: Self = Self {
+        variant: Variant::Rest,
+        linked: false,
+        only: None,
+    };
+
+    const fn varied(variant: Variant) -> Self {
+        Self {
+            variant,
+            ..Self::REST
+        }
+    }
 }
 
 /// A moment: a state of the contacts and what draws and charges in it.
@@ -94,41 +121,160 @@ impl Circuit<'_> {
         }
     }
 
-    /// Charging relays closed and diodes conducting: a source is on.
-    pub(super) fn set_charging(&self, closed: &mut [bool]) {
-        self.set(closed, Rest::Charging, true);
+    /// A source is on: diodes conduct, and the charging relays at whose side it stands are closed,
+    /// which can bring it to the side of the next one. What `kept` says stays open.
+    pub(super) fn set_charging(
+        &self,
+        closed: &mut [bool],
+        sources: impl Iterator<Item = u32>,
+        kept: impl Fn(&Contact) -> bool,
+    ) {
         for (state, contact) in closed.iter_mut().zip(&self.wiring.contacts) {
             *state |= matches!(contact.device, Device::Diode(_));
         }
-    }
-
-    /// The states of `everything`: at rest with automatic switches closed, at every position of
-    /// every selector in turn, and once more with each normally-open contact closed.
-    pub(super) fn states_of_everything(&self) -> Vec<(Variant, Vec<bool>)> {
-        let mut rest = self.at_rest();
-        self.set(&mut rest, Rest::Automatic, true);
-        let mut states = vec![(Variant::Rest, rest.clone())];
-        for (part, positions) in &self.wiring.selectors {
-            for position in positions_on(positions).skip(1) {
-                let mut state = rest.clone();
-                self.set_position(&mut state, *part, position);
-                states.push((Variant::Position(*part, position), state));
+        let graph = &self.wiring.graph;
+        let ends = |supply: u32| {
+            let supply = &self.wiring.supplies[supply as usize];
+            [supply.plus, supply.minus]
+        };
+        let mut open: Vec<NodeIndex> = sources.flat_map(ends).collect();
+        let mut seen: FxHashSet<NodeIndex> = open.iter().copied().collect();
+        while let Some(node) = open.pop() {
+            for edge in graph.edges(node) {
+                if self.charge_passes(*edge.weight(), closed, &kept) {
+                    let ends = [edge.source(), edge.target()];
+                    open.extend(ends.into_iter().filter(|&end| seen.insert(end)));
+                }
             }
         }
-        let mut linked: Vec<PartId> = self
-            .wiring
-            .contacts
-            .iter()
-            .filter(|contact| contact.rest == Rest::Open)
-            .map(|contact| contact.part)
-            .collect();
-        linked.dedup();
-        for part in linked.into_iter().take(MOST_LINKS) {
+    }
+
+    /// Whether a source's volts get along an edge; a charging relay that they reach closes.
+    fn charge_passes(
+        &self,
+        link: Link,
+        closed: &mut [bool],
+        kept: impl Fn(&Contact) -> bool,
+    ) -> bool {
+        match link {
+            Link::Conductor(_) | Link::Gap => true,
+            Link::Contact(index) => {
+                let contact = &self.wiring.contacts[index as usize];
+                let state = &mut closed[index as usize];
+                *state |= contact.rest == Rest::Charging && !kept(contact);
+                *state
+            }
+            _ => false,
+        }
+    }
+
+    /// At rest, but for what runs without being asked: automatic switches are closed, and so is
+    /// whatever stands open on the only way of a load that counts as on.
+    fn rest_of_everything(&self) -> Vec<bool> {
+        let mut rest = self.at_rest();
+        self.set(&mut rest, Rest::Automatic, true);
+        let mut seen: FxHashSet<(bool, NodeIndex)> = FxHashSet::default();
+        for (draw, _) in self.draws_of_everything() {
+            let draw = &self.wiring.draws[draw as usize];
+            if draw.kind == DrawKind::Coil {
+                continue;
+            }
+            for (live, net, end) in [
+                (true, &self.live, draw.plus),
+                (false, &self.home, draw.minus),
+            ] {
+                if net[end.index()].is_none_or(|reach| reach.open == 0) {
+                    continue;
+                }
+                // The ways form a tree: where one has been walked before, the rest of it has too.
+                let ways = way_to(net, end).take_while(|&(_, node)| seen.insert((live, node)));
+                let contacts = ways.filter_map(|(edge, _)| self.contact_at(edge));
+                for index in contacts.collect::<Vec<_>>() {
+                    let rest_of = self.wiring.contacts[index].rest;
+                    rest[index] |= matches!(rest_of, Rest::Open | Rest::Charging);
+                }
+            }
+        }
+        rest
+    }
+
+    fn contact_at(&self, edge: petgraph::graph::EdgeIndex) -> Option<usize> {
+        match self.wiring.graph.edge_weight(edge)? {
+            Link::Contact(index) => Some(*index as usize),
+            _ => None,
+        }
+    }
+
+    /// The states of `everything`: at rest, at every position of every selector in turn, and once
+    /// more with each normally-open contact closed. Where there are very many of these the last
+    /// ones are closed together, which asks at least as much of whatever they feed.
+    pub(super) fn states_of_everything(&self) -> Vec<(Stand, Vec<bool>)> {
+        let rest = self.rest_of_everything();
+        let mut states = vec![(Stand::REST, rest.clone())];
+        let mut add = |stand: Stand| {
             let mut state = rest.clone();
-            self.set_part(&mut state, part, true);
-            states.push((Variant::Linked(part), state));
+            self.vary(&mut state, stand);
+            states.push((stand, state));
+        };
+        for (part, positions) in &self.wiring.selectors {
+            for position in positions_on(positions).skip(1) {
+                add(Stand::varied(Variant::Position(*part, position)));
+            }
+        }
+        let links: Vec<PartId> = self.hand_links().collect();
+        for &part in links.iter().take(MOST_LINKS) {
+            add(Stand::varied(Variant::Linked(part)));
+        }
+        if links.len() > MOST_LINKS {
+            add(Stand {
+                linked: true,
+                ..Stand::REST
+            });
         }
         states
+    }
+
+    /// The states in which sources charge: at rest, at every position of every selector in turn.
+    pub(super) fn states_of_charging(&self) -> impl Iterator<Item = (Stand, Vec<bool>)> {
+        let rest = self.at_rest();
+        let turned = self.wiring.selectors.iter().flat_map(|(part, positions)| {
+            let others = positions_on(positions).skip(1);
+            others.map(|position| Stand::varied(Variant::Position(*part, position)))
+        });
+        let stands = std::iter::once(Stand::REST).chain(turned);
+        stands.take(MOST_LINKS).map(move |stand| {
+            let mut state = rest.clone();
+            self.vary(&mut state, stand);
+            (stand, state)
+        })
+    }
+
+    /// The links that somebody closes; what only a source closes has no part in `everything`.
+    fn hand_links(&self) -> impl Iterator<Item = PartId> {
+        let by_hand = |part: &PartId| {
+            let contacts = &self.wiring.contacts[self.contacts_of(*part)];
+            contacts.iter().any(|contact| contact.rest == Rest::Open)
+        };
+        self.links.iter().copied().filter(by_hand)
+    }
+
+    /// The state of the contacts in which something was taken alone, no button pressed.
+    pub(super) fn standing(&self, stand: Stand) -> Vec<bool> {
+        let mut state = self.rest_of_everything();
+        self.vary(&mut state, stand);
+        state
+    }
+
+    fn vary(&self, state: &mut [bool], stand: Stand) {
+        match stand.variant {
+            Variant::Rest => {}
+            Variant::Position(part, position) => self.set_position(state, part, position),
+            Variant::Linked(part) => self.set_part(state, part, true),
+        }
+        if stand.linked {
+            self.set(state, Rest::Open, true);
+            self.set(state, Rest::Charging, true);
+        }
     }
 
     /// The banks that a state of the contacts joins on their `+` sides: any of them may be taken
@@ -165,18 +311,18 @@ impl Circuit<'_> {
         pieces
     }
 
-    /// Closes the momentary and automatic switches on the way to a terminal.
+    /// Closes the momentary and automatic switches on the way to a terminal, and the relays that
+    /// are there to switch what lies behind them. An emergency link stays open unless it is named.
     pub(super) fn close_way(&self, net: &Net, node: NodeIndex, closed: &mut [bool]) {
-        for (edge, _) in way_to(net, node) {
-            let Some(Link::Contact(index)) = self.wiring.graph.edge_weight(edge) else {
-                continue;
+        let contacts = way_to(net, node).filter_map(|(edge, _)| self.contact_at(edge));
+        for index in contacts.collect::<Vec<_>>() {
+            let contact = &self.wiring.contacts[index];
+            let works = match contact.rest {
+                Rest::Momentary | Rest::Automatic => true,
+                Rest::Open => contact.device == Device::Relay,
+                _ => false,
             };
-            if matches!(
-                self.wiring.contacts[*index as usize].rest,
-                Rest::Momentary | Rest::Automatic
-            ) {
-                closed[*index as usize] = true;
-            }
+            closed[index] |= works;
         }
     }
 
@@ -199,7 +345,8 @@ impl Circuit<'_> {
 /// With more banks than this none is taken away by itself.
 const MOST_BANKS: usize = 16;
 
-/// More emergency links than this are not tried one by one.
+/// More emergency links than this are not tried one by one, but the rest of them together; nor are
+/// more positions while a source charges.
 const MOST_LINKS: usize = 32;
 
 /// A selector's positions but `off`.

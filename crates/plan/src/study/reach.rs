@@ -223,7 +223,7 @@ pub(super) fn step(
     }
     Some(u32::from(matches!(
         contact.rest,
-        Rest::Open | Rest::Momentary | Rest::Automatic
+        Rest::Open | Rest::Momentary | Rest::Automatic | Rest::Charging
     )))
 }
 

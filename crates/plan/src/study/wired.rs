@@ -51,19 +51,8 @@ impl Plan {
 
     /// The real network with one load alone at its full.
     pub fn as_wired_alone(&self, draw: u32) -> Option<Wired> {
+        let moment = self.moment_alone(draw, self.study.rule.alone_stand(draw))?;
         let circuit = self.circuit();
-        let wired = self.wiring.draws.get(draw as usize)?;
-        let last = &self.study.rule.moments.last()?.moment;
-        let mut closed = last.closed.to_vec();
-        circuit.close_way(&circuit.live, wired.plus, &mut closed);
-        circuit.close_way(&circuit.home, wired.minus, &mut closed);
-        let moment = Moment {
-            label: last.label,
-            closed: closed.into(),
-            only: None,
-            draws: vec![(draw, circuit.nominal_amps(draw))],
-            charging: Vec::new(),
-        };
         let plan = self;
         Some(Network { circuit, plan }.settle(&moment))
     }
@@ -145,7 +134,14 @@ impl Network<'_> {
                 let amps = contact.carries.filter(|amps| *amps > 0.0);
                 (amps.map_or(0.0, |amps| volts / amps), 0.0)
             }
-            (_, Some(rating)) => (defaults::device(Amperes(rating)).value.0, 0.0),
+            (_, Some(rating)) => {
+                let switch = if contact.can_open() {
+                    defaults::SWITCH.value.0
+                } else {
+                    0.0
+                };
+                (defaults::device(Amperes(rating)).value.0 + switch, 0.0)
+            }
             _ => (defaults::SWITCH.value.0, 0.0),
         }
     }

@@ -52,6 +52,14 @@ pub enum Rest {
     Position,
 }
 
+impl Contact {
+    /// It can be open while the boat is in use: a switch, isolator, selector, relay, or a way of a
+    /// panel whose ways have switches. A fuse or breaker by itself stays closed until it acts.
+    pub fn can_open(&self) -> bool {
+        self.rest != Rest::Always
+    }
+}
+
 /// A contact: a path through a part that current can take.
 #[derive(Clone, Copy, Debug)]
 pub struct Contact {

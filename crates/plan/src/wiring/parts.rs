@@ -271,12 +271,14 @@ impl Builder<'_> {
             inside = Term::Inside;
         }
         let at = self.model.get(id).thing;
+        let switched = facts.has(Key::Switched);
         for way in &facts.own().ways {
-            self.way(id, inside, way, at.at(way.span));
+            self.way(id, inside, way, switched, at.at(way.span));
         }
     }
 
-    fn way(&mut self, id: PartId, inside: Term, way: &PanelWay, site: Site) {
+    /// A way that has its switch can be opened by hand, whatever else stands in it.
+    fn way(&mut self, id: PartId, inside: Term, way: &PanelWay, switched: bool, site: Site) {
         let number = way.number.value;
         if self.wiring.terminal(id, Term::Way(number)).is_some() {
             return; // said twice: the first counts, and the parser says so
@@ -287,6 +289,10 @@ impl Builder<'_> {
             WayDevice::Breaker => Path::protecting(Device::WayBreaker(number), amps),
             WayDevice::Switch => Path::of(Device::WaySwitch(number), Rest::Closed, amps),
             WayDevice::Spare => return,
+        };
+        let path = Path {
+            rest: if switched { Rest::Closed } else { path.rest },
+            ..path
         };
         self.path(id, (inside, Term::Way(number)), 1, &path, site);
     }

@@ -18,7 +18,7 @@ use crate::{
     say,
     study::{
         cables::{Design, DesignBy, contact_design},
-        moments::Label,
+        moments::{Label, Stand},
     },
     wiring::{DrawKind, Link, SupplyKind, Term},
 };
@@ -171,27 +171,27 @@ fn through(desk: &Desk<'_>, node: NodeIndex, share: f64) -> Design {
     let at = |list: &[f64], edge: &EdgeIndex| list.get(edge.index()).copied().unwrap_or(0.0).abs();
     // One load or source alone goes in by one edge and out by another.
     let one = |list: &crate::study::rule::OneByOne| {
-        edges
-            .iter()
-            .filter_map(|edge| Some((at(&list.amps, edge), list.by.get(edge.index()).copied()??)))
-            .fold(None, |best: Option<(f64, u32)>, next| {
+        edges.iter().filter_map(|&edge| rule.most(list, edge)).fold(
+            None,
+            |best: Option<(f64, u32, Stand)>, next| {
                 if best.is_none_or(|best| next.0 > best.0 + 1e-9) {
                     Some(next)
                 } else {
                     best
                 }
-            })
+            },
+        )
     };
     let mut take = |amps: f64, by: DesignBy| {
         if amps > design.amps + 1e-9 {
             (design.amps, design.by) = (amps, by);
         }
     };
-    if let Some((amps, draw)) = one(&rule.alone) {
-        take(amps, DesignBy::Alone(draw));
+    if let Some((amps, draw, stand)) = one(&rule.alone) {
+        take(amps, DesignBy::Alone(draw, stand));
     }
-    if let Some((amps, supply)) = one(&rule.charging) {
-        take(amps, DesignBy::Charging(supply));
+    if let Some((amps, supply, stand)) = one(&rule.charging) {
+        take(amps, DesignBy::Charging(supply, stand));
     }
     let sums = |wanted: bool| {
         let moments = rule.moments.iter().enumerate();
@@ -215,7 +215,7 @@ fn through(desk: &Desk<'_>, node: NodeIndex, share: f64) -> Design {
     };
     for (index, amps) in sums(false) {
         take(amps, DesignBy::Moment(index));
-        if let Some((more, draw)) = top {
+        if let Some((more, draw, _)) = top {
             take(amps + more, DesignBy::OnTop(draw, index));
         }
     }

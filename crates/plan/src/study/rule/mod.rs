@@ -14,7 +14,7 @@ use rustc_hash::FxHashSet;
 
 use super::{
     Circuit,
-    moments::{Label, Moment, Variant},
+    moments::{Label, Moment, Stand},
 };
 use crate::{
     finding::Finding,
@@ -45,6 +45,8 @@ pub struct OneByOne {
     pub amps: Vec<f64>,
     /// Which draw or supply.
     pub by: Vec<Option<u32>>,
+    /// How the contacts stood, an index into [`ByRule::stands`].
+    stand: Vec<u32>,
 }
 
 /// The by-rule answer in every moment.
@@ -62,6 +64,10 @@ pub struct ByRule {
     pub charging: OneByOne,
     /// For each draw its largest drop alone, V.
     pub alone_drop: Vec<f64>,
+    /// For each draw how the contacts stood then, an index into [`Self::stands`].
+    alone_stand: Vec<u32>,
+    /// How the contacts stood where loads and sources were taken alone.
+    pub stands: Vec<Stand>,
     /// For each draw whether any state of the contacts gives it a closed way round.
     pub ever_powered: Vec<bool>,
     /// For each supply that charges whether it can.
@@ -100,12 +106,15 @@ impl ByRule {
             brief: OneByOne::nothing(edges),
             charging: OneByOne::nothing(edges),
             alone_drop: vec![0.0; draws],
+            alone_stand: vec![0; draws],
+            stands: vec![Stand::REST],
             ever_powered: vec![false; draws],
             ..Self::default()
         }
     }
 
-    /// Each load alone, with every button pressed, and once more with every link closed.
+    /// Each load alone, with every button pressed, and once more with every link closed. Of equal
+    /// figures the first stays: the stands that need the least moved come first.
     fn one_by_one(
         &mut self,
         circuit: &Circuit<'_>,
@@ -113,15 +122,21 @@ impl ByRule {
         everything: &[Moment],
     ) {
         let mut done: FxHashSet<(Arc<[bool]>, Option<u32>)> = FxHashSet::default();
-        for moment in everything {
-            let mut closed = moment.closed.to_vec();
-            circuit.set(&mut closed, Rest::Momentary, true);
-            let mut wide = closed.clone();
-            circuit.set(&mut wide, Rest::Open, true);
-            circuit.set(&mut wide, Rest::Charging, true);
-            for closed in [closed, wide] {
+        for linked in [false, true] {
+            for moment in everything {
+                let Label::Everything(stand) = moment.label else {
+                    continue;
+                };
+                let mut closed = moment.closed.to_vec();
+                circuit.set(&mut closed, Rest::Momentary, true);
+                if linked {
+                    circuit.set(&mut closed, Rest::Open, true);
+                    circuit.set(&mut closed, Rest::Charging, true);
+                }
                 let closed: Arc<[bool]> = closed.into();
                 if done.insert((closed.clone(), moment.only)) {
+                    let linked = linked || stand.linked;
+                    self.stands.push(Stand { linked, ..stand });
                     self.alone_in(circuit, states.of(&closed, moment.only));
                 }
             }
@@ -138,43 +153,86 @@ impl ByRule {
         let is_brief = |&draw: &u32| circuit.brief[draw as usize].is_some();
         let (brief, mut long): (Vec<u32>, Vec<u32>) = powered.into_iter().partition(is_brief);
         let alone = state.largest_alone(circuit, &long);
-        self.alone.take(state, &alone, &long);
+        let stand = self.stands.len() as u32 - 1;
+        self.alone.take(state, &alone, &long, stand);
         self.take_drops(&alone, &long);
         long.retain(|&draw| circuit.on_top[draw as usize]);
         if !long.is_empty() {
             let alone = state.largest_alone(circuit, &long);
-            self.top.take(state, &alone, &long);
+            self.top.take(state, &alone, &long, stand);
         }
         if !brief.is_empty() {
             let alone = state.largest_alone(circuit, &brief);
-            self.brief.take(state, &alone, &brief);
+            self.brief.take(state, &alone, &brief, stand);
             self.take_drops(&alone, &brief);
         }
     }
 
     /// Keeps each draw's largest drop over the states of the contacts.
     fn take_drops(&mut self, alone: &Alone, of: &[u32]) {
+        let stand = self.stands.len() as u32 - 1;
         for (&draw, &drop) in of.iter().zip(&alone.drop) {
             let largest = &mut self.alone_drop[draw as usize];
-            *largest = largest.max(drop);
+            if drop > *largest + 1e-9 {
+                *largest = drop;
+                self.alone_stand[draw as usize] = stand;
+            }
         }
     }
 
+    /// Each charging source alone, at every position of every selector.
     fn charge(&mut self, circuit: &Circuit<'_>, states: &mut States<'_, '_>) {
-        let mut closed = circuit.at_rest();
-        circuit.set_charging(&mut closed);
-        let state = states.of(&closed.into(), None);
+        let supplies = &circuit.wiring.supplies;
+        self.ever_charging = vec![false; supplies.len()];
+        let mut done: FxHashSet<Arc<[bool]>> = FxHashSet::default();
+        for (stand, mut closed) in circuit.states_of_charging() {
+            circuit.set_charging(&mut closed, 0..supplies.len() as u32, |_| false);
+            let closed: Arc<[bool]> = closed.into();
+            if done.insert(closed.clone()) {
+                self.stands.push(stand);
+                self.charge_in(circuit, states.of(&closed, None));
+            }
+        }
+    }
+
+    fn charge_in(&mut self, circuit: &Circuit<'_>, state: &State) {
         let can = |supply: &Supply| {
             (supply.kind.charges() || supply.kind == SupplyKind::Solar)
                 && state.joins(supply.plus, supply.minus)
         };
-        let supplies = &circuit.wiring.supplies;
-        self.ever_charging = supplies.iter().map(can).collect();
-        let able: Vec<u32> = (0..supplies.len() as u32)
-            .filter(|&index| self.ever_charging[index as usize])
+        let supplies = (0u32..).zip(&circuit.wiring.supplies);
+        let able: Vec<u32> = supplies
+            .filter(|(_, supply)| can(supply))
+            .map(|(index, _)| index)
             .collect();
+        for &index in &able {
+            self.ever_charging[index as usize] = true;
+        }
         let alone = state.largest_charging(circuit, &able);
-        self.charging.take(state, &alone, &able);
+        let stand = self.stands.len() as u32 - 1;
+        self.charging.take(state, &alone, &able, stand);
+    }
+
+    /// How the contacts stood where a draw lost the most alone.
+    pub fn alone_stand(&self, draw: u32) -> Stand {
+        let stand = self.alone_stand.get(draw as usize);
+        self.stand(stand.copied().unwrap_or(0))
+    }
+
+    fn stand(&self, index: u32) -> Stand {
+        self.stands
+            .get(index as usize)
+            .copied()
+            .unwrap_or(Stand::REST)
+    }
+
+    /// The load or source that asks the most of an edge in a list of this answer's own, A, and how
+    /// the contacts stand then; `None` where none asks anything.
+    pub fn most(&self, list: &OneByOne, edge: EdgeIndex) -> Option<(f64, u32, Stand)> {
+        let at = edge.index();
+        let by = list.by.get(at).copied().flatten()?;
+        let stand = self.stand(list.stand.get(at).copied().unwrap_or(0));
+        Some((list.amps.get(at).copied()?, by, stand))
     }
 
     /// The largest steady current of an edge over the wanted moments, A, and which moment's it is.
@@ -251,18 +309,17 @@ fn left_out(circuit: &Circuit<'_>, room: usize, everything: usize) -> Vec<Findin
 fn everything(circuit: &Circuit<'_>, room: usize) -> Vec<Moment> {
     let draws = circuit.draws_of_everything();
     let mut moments = Vec::new();
-    for (variant, closed) in circuit.states_of_everything() {
-        let banks = circuit.banks_joined(&closed).into_iter();
-        let apart = banks.map(|bank| (Variant::Bank(bank), Some(bank)));
+    for (stand, closed) in circuit.states_of_everything() {
+        let banks = circuit.banks_joined(&closed).into_iter().map(Some);
         let closed: Arc<[bool]> = closed.into();
-        let moment = |(variant, only)| Moment {
-            label: Label::Everything(variant),
+        let moment = |only| Moment {
+            label: Label::Everything(Stand { only, ..stand }),
             closed: closed.clone(),
             only,
             draws: draws.clone(),
             charging: Vec::new(),
         };
-        moments.extend(std::iter::once((variant, None)).chain(apart).map(moment));
+        moments.extend(std::iter::once(None).chain(banks).map(moment));
         if moments.len() > room {
             break; // one more than there is room for says so
         }
@@ -271,6 +328,11 @@ fn everything(circuit: &Circuit<'_>, room: usize) -> Vec<Moment> {
 }
 
 impl Solved {
+    /// One moment solved by itself.
+    pub(super) fn of(circuit: &Circuit<'_>, moment: Moment) -> Self {
+        States::new(circuit).solve(moment)
+    }
+
     /// Each edge's current without loads that run only briefly, A.
     pub fn steady(&self) -> &[f64] {
         self.steady.as_ref().unwrap_or(&self.amps)
@@ -287,15 +349,17 @@ impl OneByOne {
         Self {
             amps: vec![0.0; edges],
             by: vec![None; edges],
+            stand: vec![0; edges],
         }
     }
 
     /// Keeps the larger for each edge; `of` says which draw or supply each pair stands for.
-    fn take(&mut self, state: &State, alone: &Alone, of: &[u32]) {
+    fn take(&mut self, state: &State, alone: &Alone, of: &[u32], stand: u32) {
         for (edge, branch) in state.branches() {
             let amps = alone.amps[branch];
-            if amps > self.amps[edge] {
+            if amps > self.amps[edge] + 1e-9 {
                 self.amps[edge] = amps;
+                self.stand[edge] = stand;
                 self.by[edge] = alone.pair[branch].and_then(|pair| of.get(pair as usize).copied());
             }
         }
