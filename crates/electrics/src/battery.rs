@@ -195,9 +195,14 @@ mod tests {
             capacity: AmpHours(200.0),
             nominal: Volts(6.0),
         };
-        assert_eq!(block.rest_volts(Charge::Half).value, Volts(6.15));
-        assert_eq!(block.resistance().value, Ohms(0.001));
-        assert_eq!(block.charge_limit().value, Amperes(60.0));
+        let like = block.chemistry;
+        let volts = like.rest_volts(Charge::Half).value;
+        assert_eq!(block.rest_volts(Charge::Half).value, volts * 0.5);
+        assert_eq!(block.resistance().value, like.resistance().value * 0.25);
+        assert_eq!(
+            block.charge_limit().value,
+            Amperes(200.0 * like.charge_acceptance().value)
+        );
     }
 
     #[test]

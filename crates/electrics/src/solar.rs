@@ -60,15 +60,24 @@ impl Panel {
 pub const VOC_PER_KELVIN: Sourced<f64> =
     Sourced::new(-0.003, Tag::CP, "common practice, no source");
 
+/// Open-circuit voltage at 0 °C over that at 25 °C, as the code prints it for crystalline panels.
+pub const VOC_AT_FREEZING: Sourced<f64> = Sourced::new(1.10, Tag::S1, "NEC 690.7(A), at 0 \u{b0}C");
+
 /// What the circuit of a panel is taken to carry, over its short-circuit current.
 pub const CIRCUIT_CURRENT: Sourced<f64> = Sourced::new(1.25, Tag::S2, "NEC 690.8");
 
 /// What conductor and device are chosen for, over the current of the circuit.
 pub const CONTINUOUS: Sourced<f64> = Sourced::new(1.25, Tag::S2, "NEC 690.8");
 
-/// Open-circuit voltage at a panel's temperature.
+/// Open-circuit voltage at a panel's temperature, by the line of [`VOC_PER_KELVIN`].
 pub fn open_circuit(voc: Volts, panel: Celsius) -> Volts {
     voc * (1.0 + VOC_PER_KELVIN.value * (panel.0 - 25.0)).max(0.0)
+}
+
+/// Open-circuit voltage of a freezing morning, the published figure: what may be held against a
+/// controller as a limit.
+pub fn open_circuit_at_freezing(voc: Volts) -> Sourced<Volts> {
+    VOC_AT_FREEZING.map(|share| voc * share)
 }
 
 /// The current that a panel's circuit is taken to carry.

@@ -2,7 +2,9 @@
 
 use ampwright_electrics::{
     AwgAreas, Celsius, Metal, Size, Strands, Tag,
-    conductor::{area, awg, resistance_per_metre, temperature_factor},
+    conductor::{
+        COPPER_ALPHA, COPPER_RESISTIVITY, area, awg, resistance_per_metre, temperature_factor,
+    },
 };
 
 const FEET_IN_A_KILOFOOT: f64 = 1000.0 * 0.3048;
@@ -39,6 +41,28 @@ const COLUMNS: [(Strands, bool); 4] = [
     (Strands::Flexible, false),
     (Strands::Flexible, true),
 ];
+
+/// IEC 60028, two quotations: 0.017241 ohm mm²/m at 20 °C, 0.00393 per kelvin.
+#[test]
+fn copper() {
+    let (rho, alpha) = (COPPER_RESISTIVITY, COPPER_ALPHA);
+    assert!((rho.value - 0.017_241).abs() < 1e-12 && (alpha.value - 0.003_93).abs() < 1e-12);
+    assert_eq!([rho.tag, alpha.tag], [Tag::S2; 2]);
+}
+
+/// AC 43.13-1B, two quotations: the length that keeps a drop is L × 254.5 / (234.5 + T), so the
+/// resistance goes the other way; within what 0.00393 lost by rounding 1 / 254.5.
+#[test]
+fn temperature_as_the_length_it_allows() {
+    for degrees in (-40..=200).step_by(10).map(f64::from) {
+        let printed = (234.5 + degrees) / 254.5;
+        let found = temperature_factor(Celsius(degrees));
+        assert!(
+            (found - printed).abs() < 2e-4,
+            "{degrees} °C: {found} for {printed}"
+        );
+    }
+}
 
 #[test]
 fn the_whole_of_iec_60228() {

@@ -135,10 +135,14 @@ fn limits_by_class() {
             Some((3.0, Tag::S2))
         );
     }
-    assert_eq!(
-        per_cent(RuleName::Iso13297, LoadClass::Electronics, false),
-        Some(10.0)
-    );
+    for class in [
+        LoadClass::Navigation,
+        LoadClass::Blower,
+        LoadClass::BilgePump,
+        LoadClass::Alarm,
+    ] {
+        assert_eq!(per_cent(RuleName::Iso13297, class, false), Some(3.0));
+    }
     assert!(RuleSet::get(RuleName::Baseline).is_vital(LoadClass::Alarm));
     assert!(!RuleSet::get(RuleName::Baseline).is_vital(LoadClass::Lighting));
 }

@@ -175,6 +175,27 @@ fn ambient_factors_of_the_electrical_code() {
     ));
 }
 
+/// Derived: sqrt((T - 50) / (T - 30)) at 80 and 125 °C, 0.775 and 0.889; at 200 °C 0.94, the lower
+/// of what is printed. At 105 °C the law prints 0.85, two quotations, where the line gives 0.856.
+#[test]
+fn engine_space_factors_by_the_line() {
+    for name in [RuleName::Baseline, RuleName::UsCfr183] {
+        for (insulation, expected, tag) in [
+            (80.0, 0.775, Tag::D),
+            (125.0, 0.889, Tag::D),
+            (200.0, 0.94, Tag::D),
+            (105.0, 0.85, Tag::S2),
+        ] {
+            let found = RuleSet::get(name).ambient_factor(Celsius(insulation), Celsius(50.0));
+            assert!(
+                (found.value - expected).abs() <= 0.001,
+                "{insulation}: {found}"
+            );
+            assert_eq!(found.tag, tag, "{insulation}");
+        }
+    }
+}
+
 /// §183.455, one quotation, and §183.425, two: ceilings, distances, smallest sizes.
 #[test]
 fn protection_and_sizes() {
@@ -202,6 +223,16 @@ fn protection_and_sizes() {
     assert_eq!(
         law.minimum_size(true).map(|size| size.value),
         Some(Size::Awg(18))
+    );
+    // Not for pigtails under 7 in and electronic circuits under 1 A.
+    let pigtail = law.minimum_size_exempt_length();
+    assert_eq!(
+        pigtail.map(|length| (length.value.0 / 0.0254).round()),
+        Some(7.0)
+    );
+    assert_eq!(
+        law.minimum_size_exempt_electronics().map(|amps| amps.value),
+        Some(Amperes(1.0))
     );
     assert_eq!(
         law.drop_limit(ampwright_electrics::LoadClass::Navigation, true),

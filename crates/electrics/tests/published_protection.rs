@@ -2,9 +2,9 @@
 
 use ampwright_electrics::{
     AmpHours, AmpacityAsk, Amperes, Celsius, Lie, LoadClass, Role, RuleName, RuleSet, Seconds,
-    Size, Volts,
+    Size, Tag, Volts,
     protection::{
-        Family, adiabatic,
+        BLADE_RATINGS, Family, adiabatic,
         adiabatic::{k, k_between, least_area},
         blade_colour, time,
     },
@@ -24,20 +24,40 @@ fn heat_in_a_short_time() {
     assert!((area.0 - 11.9).abs() <= 0.05, "{area}");
     let time = adiabatic::longest_time(Amperes(12_000.0), area, 143.0);
     assert!((time.0 - 0.02).abs() < 1e-12);
+    // One quotation: up to 5 s.
+    let longest = adiabatic::LONGEST;
+    assert_eq!((longest.value, longest.tag), (Seconds(5.0), Tag::S1));
+    // Derived by the same formula: ln(1 + 70 / 324.5) = 0.1953, times 50 927, the root of it.
+    assert!((k_between(Celsius(90.0), Celsius(160.0)) - 99.7).abs() < 0.05);
+    assert_eq!(
+        (k(Celsius(70.0)).tag, k(Celsius(90.0)).tag),
+        (Tag::S1, Tag::D)
+    );
 }
 
-/// ISO 8820, one quotation each: breaking capacities and voltages.
+/// ISO 8820, one quotation each: -3 blades 32 or 58 V, up to 100 A, 1 000 A; -5 strips 32 V, 30 to
+/// 500 A, 2 000 A; -6 single-bolt 58 V, up to 300 A, 2 000 A, and -4 bolt-in 32 or 58 V, which
+/// share a word here: of their voltages the lower.
 #[test]
-fn breaking_capacities() {
-    let breaks = |family: Family| family.breaking_capacity().map(|a| a.value.0);
-    assert_eq!(breaks(Family::Blade), Some(1_000.0));
-    assert_eq!(breaks(Family::Strip), Some(2_000.0));
-    assert_eq!(breaks(Family::BoltDown), Some(2_000.0));
-    assert_eq!(breaks(Family::Cartridge), None);
-    assert_eq!(
-        Family::Strip.rated_volts().map(|v| v.value),
-        Some(Volts(32.0))
-    );
+fn families_of_iso_8820() {
+    for (family, volts, amps, breaks) in [
+        (Family::Blade, 32.0, 100.0, 1_000.0),
+        (Family::Strip, 32.0, 500.0, 2_000.0),
+        (Family::BoltDown, 32.0, 300.0, 2_000.0),
+    ] {
+        let capacity = family.breaking_capacity().unwrap();
+        let rated = family.rated_volts().unwrap();
+        let range = family.range().unwrap();
+        assert_eq!(
+            (rated.value, range.value.1, capacity.value),
+            (Volts(volts), amps, Amperes(breaks)),
+            "{family}"
+        );
+        assert_eq!([rated.tag, range.tag, capacity.tag], [Tag::S1; 3]);
+    }
+    assert_eq!(Family::Strip.range().map(|r| r.value.0), Some(30.0));
+    // Nothing of a tube's breaking was seen: it is not asked.
+    assert_eq!(Family::Cartridge.breaking_capacity(), None);
 }
 
 /// ISO 8820-3, two quotations: ratings and colours of blades.
@@ -69,10 +89,12 @@ fn blades() {
         Family::Blade.is_standard(Amperes(35.0)).map(|s| s.value),
         Some(true)
     );
-    assert_eq!(
-        Family::Blade.is_standard(Amperes(8.0)).map(|s| s.value),
-        Some(false)
-    );
+    for between in [0.5, 6.0, 8.0, 12.0, 16.0, 32.0, 39.0] {
+        let standard = Family::Blade.is_standard(Amperes(between));
+        assert_eq!(standard.map(|s| s.value), Some(false), "{between} A");
+    }
+    assert_eq!(BLADE_RATINGS.value.len(), 13);
+    assert_eq!(BLADE_RATINGS.tag, Tag::S2);
 }
 
 /// UL 248-14: within an hour at 135 % (two quotations), within two minutes at 200 % up to 30 A (two
@@ -88,6 +110,11 @@ fn supplementary_fuses_open() {
     assert_eq!(opens(35.0, 70.0), Some(240.0));
     assert_eq!(opens(10.0, 10.0), Some(f64::INFINITY));
     assert_eq!(opens(100.0, 200.0), None);
+    let tag = |rating| {
+        time::slow_edge(Family::Cartridge, Amperes(rating), Amperes(2.0 * rating))
+            .map(|edge| edge.tag)
+    };
+    assert_eq!((tag(30.0), tag(35.0)), (Some(Tag::S2), Some(Tag::S1)));
 }
 
 /// ABYC E-11, one quotation: 2/0 AWG of 105 °C carries 330 A and takes a device up to 495 A.
@@ -172,6 +199,18 @@ fn interrupting_capacity() {
     assert_eq!(newer(500.0, 12_000.0), Some(20_000.0));
     assert_eq!(newer(500.0, 9_000.0), None);
     assert_eq!(newer(400.0, 12_000.0), None);
+    let by_cranking = |cranking| {
+        let bank = Bank {
+            cranking: Amperes(cranking),
+            short_circuit: Amperes(12_000.0),
+            ..Bank::default()
+        };
+        rules
+            .interrupting(Edition::Newer, bank)
+            .map(|asked| asked.main.value.0)
+    };
+    assert_eq!(by_cranking(2_200.0), Some(20_000.0));
+    assert_eq!(by_cranking(2_199.0), None);
     assert_eq!(
         RuleSet::get(RuleName::Baseline).interrupting(Edition::Older, Bank::default()),
         None
