@@ -133,4 +133,8 @@ pub(crate) struct ServeArgs {
     /// Over the standard streams: what happens anyway, for editors that always say so
     #[arg(long)]
     pub(crate) stdio: bool,
+    /// Write every message down in a new file, to be replayed. It holds the text of the plans, at
+    /// most 64 MiB; a file that is there is not overwritten
+    #[arg(long, value_name = "FILE")]
+    pub(crate) record: Option<PathBuf>,
 }

@@ -26,7 +26,7 @@ fn main() -> ExitCode {
     let cli = Cli::parse();
     let code = match &cli.command {
         // The protocol's own writer takes the standard output; nobody else may hold its lock.
-        Command::Serve(_) => serve::run(),
+        Command::Serve(args) => serve::run(args),
         _ => print(&cli),
     };
     match code {

@@ -4,21 +4,23 @@
 
 use std::{
     collections::BTreeMap,
-    sync::{Arc, Mutex, PoisonError},
-    time::Duration,
+    path::{Path, PathBuf},
+    sync::{Arc, Mutex, MutexGuard, PoisonError},
 };
 
-use serde_json::Value;
+use ampwright_plan::sources::{self, Why};
 use tokio::sync::watch;
 use tower_lsp::lsp_types::{Diagnostic, Url};
 
-use crate::{analysis::Study, state::Snapshot, transport::Client};
-
-/// How long a client may think about a request of no consequence.
-const PATIENCE: Duration = Duration::from_secs(30);
+use crate::{
+    analysis::Study,
+    refresh::{self, Refresh},
+    state::Snapshot,
+};
 
 /// Works until the state is gone.
 pub(crate) async fn work(mut jobs: watch::Receiver<Option<Arc<Snapshot>>>) {
+    let mut refresh = Refresh::default();
     while jobs.changed().await.is_ok() {
         let Some(snapshot) = jobs.borrow_and_update().clone() else {
             continue;
@@ -31,7 +33,11 @@ pub(crate) async fn work(mut jobs: watch::Receiver<Option<Arc<Snapshot>>>) {
             () = snapshot.outdated.cancelled() => continue,
         };
         match computed {
-            Ok(Ok(study)) => tell(&snapshot, &study),
+            Ok(Ok(study)) => {
+                tell(&snapshot, &study);
+                tell_of_gone(&snapshot, &study);
+                refresh.notice(&snapshot, &study);
+            }
             Ok(Err(_)) => tracing::debug!("generation {} is outdated", snapshot.generation),
             Err(error) => tracing::error!("the computation failed: {error}"),
         }
@@ -39,36 +45,73 @@ pub(crate) async fn work(mut jobs: watch::Receiver<Option<Arc<Snapshot>>>) {
 }
 
 fn tell(snapshot: &Snapshot, study: &Study) {
+    snapshot.log.set_amount(snapshot.configured().first().log);
     if snapshot.support.pulls_findings() {
-        if snapshot.fetched.forget_stale(snapshot, study) {
-            refresh(&snapshot.client);
+        let stale = snapshot.fetched.recall_stale(snapshot, study);
+        if stale && snapshot.support.refreshes_findings() {
+            refresh::findings(&snapshot.client);
         }
         return;
     }
+    let publisher = &snapshot.client.publisher;
     for (url, document) in snapshot
         .files
         .documents
         .iter()
         .filter(|(_, document)| document.in_step())
     {
-        let findings = study.findings.get(url).cloned().unwrap_or_default();
-        snapshot
-            .client
-            .publisher
-            .offer(url, document.version(), snapshot.generation, findings);
+        let findings = snapshot.shown(study, url).into_owned();
+        publisher.offer(url, document.version(), snapshot.generation, findings);
+    }
+    for (url, findings) in &snapshot.configured().findings {
+        if snapshot.files.documents.get(url).is_none() {
+            publisher.offer_closed(url, snapshot.generation, findings.clone());
+        }
     }
 }
 
-fn refresh(client: &Client) {
-    let client = client.clone();
-    tokio::spawn(async move {
-        if let Err(error) = client
-            .ask("workspace/diagnostic/refresh", &Value::Null, PATIENCE)
-            .await
-        {
-            tracing::debug!("findings elsewhere are not fetched anew: {error}");
+/// Warns of files that were deleted or renamed away while a plan uses them.
+fn tell_of_gone(snapshot: &Snapshot, study: &Study) {
+    let gone = std::mem::take(&mut *snapshot.gone.lock().unwrap_or_else(PoisonError::into_inner));
+    if gone.is_empty() {
+        return;
+    }
+    let mut told = Vec::new();
+    for computed in &study.plans {
+        for unusable in &computed.plan.sources.unusable {
+            let Some(url) = computed.urls.get(unusable.site.file as usize) else {
+                continue;
+            };
+            let words = computed.plan.sources.words(unusable.site).trim_matches('"');
+            let missed =
+                matches!(unusable.why, Why::Unreadable(_)) && is_gone(snapshot, url, words, &gone);
+            let line = (url, words.to_owned());
+            if missed && !told.contains(&line) {
+                told.push(line);
+            }
         }
-    });
+    }
+    for (url, words) in told {
+        let name = url
+            .path_segments()
+            .and_then(Iterator::last)
+            .unwrap_or_default();
+        snapshot.client.warn(&format!(
+            "{name} uses \"{words}\", which is not there any more: what it held is missing from the plan"
+        ));
+    }
+}
+
+/// Whether what a file uses by these words is, or was in, one of these places.
+fn is_gone(snapshot: &Snapshot, user: &Url, words: &str, gone: &[PathBuf]) -> bool {
+    let used = snapshot
+        .files
+        .place(user)
+        .and_then(|(folder, path)| Some(folder.join(sources::beside(&path, words)?)));
+    used.is_some_and(|used: PathBuf| {
+        gone.iter()
+            .any(|gone: &PathBuf| used.starts_with(Path::new(gone)))
+    })
 }
 
 /// What a client that fetches findings was given last. It fetches those of the text it changes by
@@ -76,39 +119,56 @@ fn refresh(client: &Client) {
 #[derive(Debug, Default)]
 pub(crate) struct Fetched(Mutex<BTreeMap<Url, Given>>);
 
-/// The version of an open document, and its findings.
-type Given = (Option<i32>, Vec<Diagnostic>);
+#[derive(Debug)]
+struct Given {
+    /// The version, where the document was open.
+    version: Option<i32>,
+    findings: Vec<Diagnostic>,
+    /// The client has been told that this is true no more.
+    recalled: bool,
+}
+
+impl Given {
+    fn is(&self, version: Option<i32>, findings: &[Diagnostic]) -> bool {
+        self.version == version && self.findings == findings
+    }
+}
 
 impl Fetched {
     /// Notes what is about to be given; told at once, where the text has changed meanwhile.
     pub(crate) fn note(&self, snapshot: &Snapshot, url: &Url, findings: &[Diagnostic]) {
-        if !snapshot.support.refreshes_findings() {
-            return;
-        }
-        let given = (version(snapshot, url), findings.to_vec());
-        self.0
-            .lock()
-            .unwrap_or_else(PoisonError::into_inner)
-            .insert(url.clone(), given);
+        let given = Given {
+            version: version(snapshot, url),
+            findings: findings.to_vec(),
+            recalled: false,
+        };
+        self.given().insert(url.clone(), given);
         // The look comes after the note: either the newer computation sees the note, or this sees it.
-        if snapshot.outdated.is_cancelled() {
-            refresh(&snapshot.client);
+        if snapshot.support.refreshes_findings() && snapshot.outdated.is_cancelled() {
+            refresh::findings(&snapshot.client);
         }
     }
 
-    /// Forgets what was given and is true no more, of texts that have not changed; whether any was.
-    fn forget_stale(&self, snapshot: &Snapshot, study: &Study) -> bool {
-        let mut given = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        let before = given.len();
-        given.retain(|url, (given_version, findings)| {
-            let now = study
-                .findings
-                .get(url)
-                .map(Vec::as_slice)
-                .unwrap_or_default();
-            *given_version != version(snapshot, url) || findings == now
-        });
-        given.len() < before
+    /// Whether the client was given just these, of the version that there is.
+    pub(crate) fn has(&self, snapshot: &Snapshot, url: &Url, findings: &[Diagnostic]) -> bool {
+        self.given().get(url).map_or(findings.is_empty(), |given| {
+            given.is(version(snapshot, url), findings)
+        })
+    }
+
+    /// Recalls what was given and is true no more, of texts that have not changed; whether any was.
+    fn recall_stale(&self, snapshot: &Snapshot, study: &Study) -> bool {
+        let mut any = false;
+        for (url, given) in self.given().iter_mut().filter(|(_, given)| !given.recalled) {
+            let same_text = given.version == version(snapshot, url);
+            given.recalled = same_text && given.findings[..] != snapshot.shown(study, url)[..];
+            any |= given.recalled;
+        }
+        any
+    }
+
+    fn given(&self) -> MutexGuard<'_, BTreeMap<Url, Given>> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
 

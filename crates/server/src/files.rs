@@ -10,6 +10,7 @@ use tower_lsp::lsp_types::{Position, Range, Url};
 use crate::{
     documents::{Documents, Text},
     positions::Encoding,
+    settings,
     workspace::{Refused, Workspace},
 };
 
@@ -73,6 +74,7 @@ impl Files {
         let on_disk = on_disk.filter_map(|path| self.address(Path::new(""), path.to_str()?));
         let mut boats: Vec<Url> = on_disk
             .chain(self.documents.iter().map(|(url, _)| url.clone()))
+            .filter(|url| !is_settings(url))
             .collect();
         boats.sort();
         boats.dedup();
@@ -88,6 +90,11 @@ impl Files {
     pub fn range(&self, text: &Text, bytes: std::ops::Range<usize>) -> Range {
         text.range(bytes, self.encoding)
     }
+}
+
+/// Whether an address is that of a settings file, which some clients open like a plan.
+fn is_settings(url: &Url) -> bool {
+    url.path_segments().and_then(Iterator::last) == Some(settings::FILE)
 }
 
 #[cfg(test)]

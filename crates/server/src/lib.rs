@@ -9,12 +9,17 @@
 
 pub mod analysis;
 mod analyst;
+mod configured;
 pub mod documents;
 pub mod edits;
 pub mod files;
+pub mod log;
 pub mod plans;
 pub mod positions;
+mod progress;
+mod refresh;
 mod requests;
+pub mod settings;
 pub mod state;
 pub mod support;
 pub mod transport;
@@ -25,6 +30,7 @@ use std::{process::ExitCode, sync::Arc};
 use tokio::io::{AsyncRead, AsyncWrite};
 
 use analysis::Analyse;
+use log::Log;
 use state::State;
 use transport::{Ended, Options};
 
@@ -34,24 +40,37 @@ where
     R: AsyncRead + Unpin + Send + 'static,
     W: AsyncWrite + Unpin + Send + 'static,
 {
-    transport::serve(input, output, options, |client| State::new(client, analyse)).await
+    serve_logging(input, output, options, analyse, Log::default()).await
 }
 
-/// Serves one client over the standard streams, on a runtime of its own.
+async fn serve_logging<R, W>(
+    input: R,
+    output: W,
+    options: Options,
+    analyse: Arc<dyn Analyse>,
+    log: Log,
+) -> Ended
+where
+    R: AsyncRead + Unpin + Send + 'static,
+    W: AsyncWrite + Unpin + Send + 'static,
+{
+    let desk = |client| State::new(client, analyse, log);
+    transport::serve(input, output, options, desk).await
+}
+
+/// Serves one client over the standard streams, on a runtime of its own, and takes the log.
 ///
 /// # Errors
 /// The system gives no runtime.
-pub fn serve_stdio(analyse: Arc<dyn Analyse>) -> std::io::Result<ExitCode> {
+pub fn serve_stdio(options: Options, analyse: Arc<dyn Analyse>) -> std::io::Result<ExitCode> {
+    let log = Log::default();
+    log.install();
     // One thread reads and writes; whatever computes has a thread of its own.
     let runtime = tokio::runtime::Builder::new_current_thread()
         .enable_all()
         .build()?;
-    let ended = runtime.block_on(serve(
-        tokio::io::stdin(),
-        tokio::io::stdout(),
-        Options::default(),
-        analyse,
-    ));
+    let (input, output) = (tokio::io::stdin(), tokio::io::stdout());
+    let ended = runtime.block_on(serve_logging(input, output, options, analyse, log));
     // A read of the standard input cannot be called back; it ends with the process.
     runtime.shutdown_background();
     Ok(ExitCode::from(ended.code()))

@@ -49,6 +49,13 @@ pub struct ReadFile {
     file: Arc<File>,
 }
 
+impl ReadFile {
+    /// The file as parsed.
+    pub fn file(&self) -> &File {
+        &self.file
+    }
+}
+
 /// The computation of the wiring plans.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Plans;

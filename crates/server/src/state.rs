@@ -1,8 +1,10 @@
 //! The state and its one owner: what notifications change and what requests see.
 
 use std::{
+    borrow::Cow,
     path::PathBuf,
-    sync::{Arc, Mutex, PoisonError},
+    sync::{Arc, Mutex, OnceLock, PoisonError},
+    time::Duration,
 };
 
 use serde::de::DeserializeOwned;
@@ -11,19 +13,22 @@ use tokio::sync::watch;
 use tower_lsp::{
     jsonrpc::{Error, Result},
     lsp_types::{
-        DidChangeTextDocumentParams, DidChangeWatchedFilesParams, DidChangeWorkspaceFoldersParams,
-        DidCloseTextDocumentParams, DidOpenTextDocumentParams, FileChangeType,
-        TextDocumentPositionParams, Url,
+        Diagnostic, DidChangeTextDocumentParams, DidChangeWatchedFilesParams,
+        DidChangeWorkspaceFoldersParams, DidCloseTextDocumentParams, DidOpenTextDocumentParams,
+        FileChangeType, TextDocumentPositionParams, Url,
     },
 };
 
 use crate::{
     analysis::{Analyse, Study},
     analyst::{self, Fetched},
+    configured::{ClientSets, Configured},
     documents::{OutOfStep, Text},
     files::Files,
+    log::Log,
     positions::Encoding,
     requests::{self, Painted},
+    settings::{Set, Settings},
     support::ClientSupport,
     transport::{CancelToken, Client, Desk, Generation, Table},
     workspace::{self, Refused},
@@ -32,6 +37,15 @@ use crate::{
 /// The study finished last, for the next one to build on.
 pub(crate) type LastStudy = Arc<Mutex<Option<Arc<Study>>>>;
 
+/// The note by which settings come that the client was asked for.
+const SETTINGS: &str = "ampwright/settings";
+
+/// How long a client may think about what nobody waits for.
+const PATIENCE: Duration = Duration::from_secs(30);
+
+/// Files that were deleted or renamed away, until somebody has looked whether a plan misses them.
+pub(crate) type Gone = Arc<Mutex<Vec<PathBuf>>>;
+
 /// The state at one moment. What a request handler gets.
 #[derive(Debug)]
 pub struct Snapshot {
@@ -39,8 +53,6 @@ pub struct Snapshot {
     pub files: Files,
     /// What the client can do.
     pub support: Arc<ClientSupport>,
-    /// The settings of the client, as it sent them.
-    pub settings: Arc<Value>,
     /// The way to the client.
     pub client: Client,
     /// The count of changes up to this moment.
@@ -50,6 +62,13 @@ pub struct Snapshot {
     pub(crate) fetched: Arc<Fetched>,
     /// The tokens that the client was given last.
     pub(crate) painted: Arc<Painted>,
+    /// The last change that was not to the text of an open document.
+    pub(crate) elsewhere: Generation,
+    pub(crate) gone: Gone,
+    pub(crate) log: Log,
+    client_sets: Arc<ClientSets>,
+    configured: OnceLock<Configured>,
+    table: Arc<Table<Snapshot>>,
     analyse: Arc<dyn Analyse>,
     last: LastStudy,
     study: Mutex<Option<Arc<Study>>>,
@@ -76,6 +95,30 @@ impl Snapshot {
         *study = Some(Arc::clone(&computed));
         *self.last.lock().unwrap_or_else(PoisonError::into_inner) = Some(Arc::clone(&computed));
         Ok(computed)
+    }
+
+    /// The settings as they hold for a file.
+    pub fn settings(&self, url: &Url) -> &Settings {
+        self.configured().of(&self.files, url)
+    }
+
+    /// Whether the server answers what goes by this capability.
+    pub(crate) fn provides(&self, capability: &str) -> bool {
+        self.table.capabilities().contains_key(capability)
+    }
+
+    pub(crate) fn configured(&self) -> &Configured {
+        self.configured
+            .get_or_init(|| Configured::read(&self.files, &self.client_sets))
+    }
+
+    /// The findings of a file that the writer wants shown; those of a settings file are its faults.
+    pub(crate) fn shown<'s>(&'s self, study: &'s Study, url: &Url) -> Cow<'s, [Diagnostic]> {
+        if let Some(faults) = self.configured().findings.get(url) {
+            return Cow::Borrowed(faults);
+        }
+        let found = study.findings.get(url).map(Vec::as_slice);
+        self.settings(url).mildest.of(found.unwrap_or_default())
     }
 
     /// The text and the byte in it that a request is about.
@@ -115,8 +158,11 @@ pub(crate) struct State {
     has_folders: bool,
     folders: Vec<PathBuf>,
     support: Arc<ClientSupport>,
-    settings: Arc<Value>,
+    client_sets: Arc<ClientSets>,
     generation: Generation,
+    elsewhere: Generation,
+    gone: Gone,
+    log: Log,
     last: LastStudy,
     fetched: Arc<Fetched>,
     painted: Arc<Painted>,
@@ -126,8 +172,11 @@ pub(crate) struct State {
 
 impl State {
     /// A state, with its analyst at work beside it.
-    pub(crate) fn new(client: Client, analyse: Arc<dyn Analyse>) -> Self {
-        let state = Self::unattended(client, analyse);
+    pub(crate) fn new(client: Client, analyse: Arc<dyn Analyse>, log: Log) -> Self {
+        let state = Self {
+            log,
+            ..Self::unattended(client, analyse)
+        };
         tokio::spawn(analyst::work(state.to_analyst.subscribe()));
         state
     }
@@ -142,8 +191,11 @@ impl State {
             has_folders: false,
             folders: Vec::new(),
             support: Arc::default(),
-            settings: Arc::default(),
+            client_sets: Arc::default(),
             generation: 0,
+            elsewhere: 0,
+            gone: Gone::default(),
+            log: Log::default(),
             last: LastStudy::default(),
             fetched: Arc::default(),
             painted: Arc::default(),
@@ -159,6 +211,12 @@ impl State {
             before.outdated.cancel();
         }
         self.generation
+    }
+
+    /// Counts a change of something else than the text of an open document.
+    fn next_elsewhere(&mut self) -> Generation {
+        self.elsewhere = self.next_generation();
+        self.elsewhere
     }
 
     fn analyse_now(&mut self) {
@@ -262,13 +320,15 @@ impl State {
                 .filter_map(|folder| path(&folder.uri)),
         );
         self.set_folders(self.folders.clone());
-        self.next_generation();
+        self.next_elsewhere();
     }
 
     fn did_change_files(&mut self, params: &DidChangeWatchedFilesParams) {
-        let generation = self.next_generation();
+        let generation = self.next_elsewhere();
         for change in &params.changes {
             match change.typ {
+                // Where it is open, the text that the editor has is what there is.
+                FileChangeType::DELETED if self.files.documents.get(&change.uri).is_some() => {}
                 FileChangeType::DELETED => self.client.publisher.closed(&change.uri),
                 // A file that other tools write anew is deleted and made again while it is open.
                 _ => self.mark(&change.uri, None, generation),
@@ -276,21 +336,71 @@ impl State {
         }
     }
 
-    fn did_delete_files(&mut self, params: &Value) {
+    /// Files deleted (`uri`) or renamed away (`oldUri`) in the editor.
+    fn did_move_files(&mut self, params: &Value, member: &str) {
         let files = params.get("files").and_then(Value::as_array);
-        for url in files
-            .into_iter()
-            .flatten()
-            .filter_map(|file| Url::parse(file.get("uri")?.as_str()?).ok())
-        {
-            self.client.publisher.closed(&url);
+        let url = |file: &Value| Url::parse(file.get(member)?.as_str()?).ok();
+        let urls: Vec<Url> = files.into_iter().flatten().filter_map(url).collect();
+        self.next_elsewhere();
+        for url in &urls {
+            self.client.publisher.closed(url);
         }
-        self.next_generation();
+        let paths = urls.iter().filter_map(|url| url.to_file_path().ok());
+        let mut gone = self.gone.lock().unwrap_or_else(PoisonError::into_inner);
+        gone.extend(paths);
     }
 
+    /// Settings from the client, where it is not asked for them, or word that they have changed.
     fn did_change_settings(&mut self, params: &Value) {
-        self.settings = Arc::new(params.get("settings").cloned().unwrap_or_default());
-        self.next_generation();
+        if self.support.has("/workspace/configuration") {
+            self.ask_settings();
+        } else {
+            self.take_settings(
+                params
+                    .pointer("/settings/ampwright")
+                    .unwrap_or(&Value::Null),
+            );
+        }
+    }
+
+    fn take_settings(&mut self, given: &Value) {
+        let set = Set::from_json(given);
+        if set == self.client_sets.configuration {
+            return;
+        }
+        self.tell_faults(&set);
+        let options = self.client_sets.options.clone();
+        self.client_sets = Arc::new(ClientSets {
+            options,
+            configuration: set,
+        });
+        self.next_elsewhere();
+        self.analyse_now();
+    }
+
+    fn tell_faults(&self, set: &Set) {
+        for fault in &set.faults {
+            self.client
+                .warn(&format!("A setting is not taken: {}", fault.message));
+        }
+    }
+
+    /// Asks the client for its settings; they come as a note to this state.
+    fn ask_settings(&self) {
+        let client = self.client.clone();
+        tokio::spawn(async move {
+            let items = json!({"items": [{"section": "ampwright"}]});
+            match client
+                .ask("workspace/configuration", &items, PATIENCE)
+                .await
+            {
+                Ok(mut answer) => {
+                    let settings = answer.get_mut(0).map(Value::take).unwrap_or_default();
+                    client.note(SETTINGS, settings);
+                }
+                Err(error) => tracing::warn!("the editor's settings are not known: {error}"),
+            }
+        });
     }
 
     fn set_folders(&mut self, folders: Vec<PathBuf>) {
@@ -313,25 +423,52 @@ impl State {
         }
     }
 
-    /// Asks the client to watch the plans and the settings file; nobody waits for its consent.
-    fn watch_files(&self) {
-        if !self.support.watches_files() {
+    /// What waits for the client to be ready.
+    fn begin(&self) {
+        self.log.send_to(&self.client);
+        self.tell_faults(&self.client_sets.options);
+        self.register();
+        if self.support.has("/workspace/configuration") {
+            self.ask_settings();
+        }
+        tracing::info!(
+            "serving {} folders, counting in {}",
+            self.folders.len(),
+            self.files.encoding.name()
+        );
+    }
+
+    /// Asks the client to watch the plans and the settings file, and to tell when its settings change;
+    /// nobody waits for its consent.
+    fn register(&self) {
+        let watchers = ["**/*.boat", "**/ampwright.toml"].map(|glob| json!({"globPattern": glob}));
+        let files = self.support.watches_files().then(|| {
+            json!({
+                "id": "files",
+                "method": "workspace/didChangeWatchedFiles",
+                "registerOptions": {"watchers": watchers},
+            })
+        });
+        let settings = "/workspace/didChangeConfiguration/dynamicRegistration";
+        let settings = self.support.has(settings).then(|| {
+            json!({
+                "id": "settings",
+                "method": "workspace/didChangeConfiguration",
+                "registerOptions": {"section": "ampwright"},
+            })
+        });
+        let registrations: Vec<Value> = files.into_iter().chain(settings).collect();
+        if registrations.is_empty() {
             return;
         }
         let client = self.client.clone();
-        let watchers = ["**/*.boat", "**/ampwright.toml"].map(|glob| json!({"globPattern": glob}));
-        let registration = json!({"registrations": [{
-            "id": "files",
-            "method": "workspace/didChangeWatchedFiles",
-            "registerOptions": {"watchers": watchers},
-        }]});
         tokio::spawn(async move {
-            let limit = std::time::Duration::from_secs(30);
+            let params = json!({"registrations": registrations});
             if let Err(error) = client
-                .ask("client/registerCapability", &registration, limit)
+                .ask("client/registerCapability", &params, PATIENCE)
                 .await
             {
-                tracing::warn!("files are not watched: {error}");
+                tracing::warn!("neither files nor settings are watched: {error}");
             }
         });
     }
@@ -350,7 +487,7 @@ impl State {
                 "workspace".to_owned(),
                 json!({
                     "workspaceFolders": {"supported": true, "changeNotifications": true},
-                    "fileOperations": {"didDelete": {"filters": [{"pattern": {"glob": "**/*.boat"}}]}},
+                    "fileOperations": {"didRename": requests::moved_files(), "didDelete": requests::moved_files()},
                 }),
             ),
         ]);
@@ -369,12 +506,11 @@ impl Desk for State {
     fn initialize(&mut self, params: &Value) -> Result<Value> {
         self.support = Arc::new(ClientSupport::of(params));
         self.files.encoding = Encoding::negotiate(params);
-        self.settings = Arc::new(
-            params
-                .get("initializationOptions")
-                .cloned()
-                .unwrap_or_default(),
-        );
+        let options = params.get("initializationOptions").unwrap_or(&Value::Null);
+        self.client_sets = Arc::new(ClientSets {
+            options: Set::from_json(options.get("ampwright").unwrap_or(options)),
+            configuration: Set::default(),
+        });
         self.set_folders(workspace::folders_of(params));
         let version = env!("CARGO_PKG_VERSION");
         Ok(
@@ -384,7 +520,7 @@ impl Desk for State {
 
     fn notify(&mut self, method: &str, params: Value) {
         match method {
-            "initialized" => return self.watch_files(),
+            "initialized" => return self.begin(),
             "textDocument/didOpen" => self.act(method, params, Self::did_open),
             "textDocument/didChange" => self.did_change(params),
             "textDocument/didClose" => self.act(method, params, Self::did_close),
@@ -392,8 +528,10 @@ impl Desk for State {
                 self.act(method, params, Self::did_change_folders);
             }
             "workspace/didChangeWatchedFiles" => self.act(method, params, Self::did_change_files),
-            "workspace/didDeleteFiles" => self.did_delete_files(&params),
-            "workspace/didChangeConfiguration" => self.did_change_settings(&params),
+            "workspace/didDeleteFiles" => self.did_move_files(&params, "uri"),
+            "workspace/didRenameFiles" => self.did_move_files(&params, "oldUri"),
+            "workspace/didChangeConfiguration" => return self.did_change_settings(&params),
+            SETTINGS => return self.take_settings(&params),
             _ => return tracing::debug!("{method} is not acted on"),
         }
         self.analyse_now();
@@ -404,12 +542,17 @@ impl Desk for State {
             Arc::new(Snapshot {
                 files: self.files.clone(),
                 support: Arc::clone(&self.support),
-                settings: Arc::clone(&self.settings),
                 client: self.client.clone(),
                 generation: self.generation,
                 outdated: CancelToken::new(),
                 fetched: Arc::clone(&self.fetched),
                 painted: Arc::clone(&self.painted),
+                elsewhere: self.elsewhere,
+                gone: Arc::clone(&self.gone),
+                log: self.log.clone(),
+                client_sets: Arc::clone(&self.client_sets),
+                configured: OnceLock::new(),
+                table: Arc::clone(&self.table),
                 analyse: Arc::clone(&self.analyse),
                 last: Arc::clone(&self.last),
                 study: Mutex::default(),

@@ -92,6 +92,11 @@ impl Workspace {
         self.stand_in = true;
     }
 
+    /// The folders, as the client names them, in order.
+    pub fn folders(&self) -> impl Iterator<Item = &Path> {
+        self.folders.iter().map(|folder| &*folder.given)
+    }
+
     /// The innermost folder that a path lies in, as the client names it.
     pub fn folder_of(&self, path: &Path) -> Option<&Path> {
         let plain = path

@@ -8,12 +8,14 @@ mod completion;
 mod findings;
 mod formatting;
 mod hover;
+mod moves;
 mod navigation;
 mod outline;
 mod place;
 mod rename;
 mod tokens;
 
+pub(crate) use moves::moved_files;
 pub(crate) use tokens::Painted;
 
 use crate::{state::Snapshot, transport::Table};
@@ -25,6 +27,7 @@ pub(crate) fn table() -> Table<Snapshot> {
         hover::register,
         navigation::register,
         rename::register,
+        moves::register,
         outline::register,
         formatting::register,
         completion::register,

@@ -71,23 +71,33 @@ impl Drop for GivenUp<'_> {
 #[derive(Clone, Debug)]
 pub struct Client {
     mail: mpsc::Sender<Vec<u8>>,
+    own: mpsc::Sender<(&'static str, Value)>,
     owed: Arc<Mutex<Owed>>,
     /// Where findings go.
     pub publisher: Publisher,
 }
 
+/// What comes out of a handle: messages for the client, and the server's notes to itself.
+pub(super) struct Mail {
+    pub(super) queue: mpsc::Receiver<Vec<u8>>,
+    pub(super) own: OwnNotes,
+}
+
+/// Notifications that the server sends itself.
+pub(super) type OwnNotes = mpsc::Receiver<(&'static str, Value)>;
+
 impl Client {
-    /// A handle, and the queue that its messages come out of.
-    pub(super) fn new() -> (Self, mpsc::Receiver<Vec<u8>>) {
+    /// A handle, and what comes out of it.
+    pub(super) fn new() -> (Self, Mail) {
         let (mail, queue) = mpsc::channel(MOST_WAITING);
-        (
-            Self {
-                mail,
-                owed: Arc::default(),
-                publisher: Publisher::default(),
-            },
-            queue,
-        )
+        let (own, notes) = mpsc::channel(MOST_OWED);
+        let client = Self {
+            mail,
+            own,
+            owed: Arc::default(),
+            publisher: Publisher::default(),
+        };
+        (client, Mail { queue, own: notes })
     }
 
     /// A handle that leads nowhere, for tests.
@@ -96,9 +106,34 @@ impl Client {
         Self::new().0
     }
 
+    /// A handle and what is sent through it, for tests.
+    #[cfg(test)]
+    pub(crate) fn open() -> (Self, mpsc::Receiver<Vec<u8>>) {
+        let (client, mail) = Self::new();
+        (client, mail.queue)
+    }
+
     /// Sends a notification; dropped, with a word in the log, when the client does not read.
     pub fn notify(&self, method: &str, params: &Value) {
         self.post(&json!({"jsonrpc": "2.0", "method": method, "params": params}));
+    }
+
+    /// Tells the server itself, as a notification between those of the client: what has to be waited
+    /// for reaches the state's one owner this way.
+    pub(crate) fn note(&self, method: &'static str, params: Value) {
+        if self.own.try_send((method, params)).is_err() {
+            tracing::warn!("{method} was dropped: the server does not come to it");
+        }
+    }
+
+    /// Sends a line of the log; in silence, since a word about it would be another such line.
+    pub(crate) fn log(&self, kind: u8, message: &str) {
+        let params = json!({"type": kind, "message": message});
+        let line = json!({"jsonrpc": "2.0", "method": "window/logMessage", "params": params});
+        // The last places in the queue are for what matters more.
+        if self.mail.capacity() > MOST_WAITING / 2 {
+            drop(self.mail.try_send(line.to_string().into_bytes()));
+        }
     }
 
     /// Shows the writer a warning.

@@ -11,8 +11,10 @@ use tower_lsp::jsonrpc::{Error, ErrorCode, Id};
 
 use super::{
     Client, Stopped,
+    client::OwnNotes,
     frame::{Fault, Frame, Frames, framed},
     message::{Call, Message, Refused},
+    record::{Record, Side},
 };
 
 /// Params on their way round the loop, each under its call's ticket.
@@ -54,11 +56,32 @@ impl Feed {
 }
 
 /// Reads until `exit`, the end of the input, or an error of it; closes `feed` on return.
-pub(super) async fn run<R: AsyncRead + Unpin>(input: R, mut feed: Feed, client: Client) -> Stopped {
+pub(super) async fn run<R: AsyncRead + Unpin>(
+    input: R,
+    mut feed: Feed,
+    client: Client,
+    mut own: OwnNotes,
+    record: Option<Record>,
+) -> Stopped {
     let mut frames = Frames::new(input);
     loop {
-        let message = match frames.next().await {
-            Ok(Some(Frame::Body(body))) => Message::read(&body),
+        let frame = tokio::select! {
+            frame = frames.next() => frame,
+            Some((method, params)) = own.recv() => {
+                let method = method.to_owned();
+                if feed.pass(Call { id: None, method, params }).await.is_err() {
+                    return Stopped::Failed;
+                }
+                continue;
+            }
+        };
+        let message = match frame {
+            Ok(Some(Frame::Body(body))) => {
+                if let Some(record) = &record {
+                    record.note(Side::Client, &body);
+                }
+                Message::read(&body)
+            }
             Ok(Some(Frame::Bad(fault))) => Err(Refused::from(&fault)),
             Ok(None) => return Stopped::EndOfInput,
             Err(error) => {

@@ -17,6 +17,7 @@ mod outlet;
 mod parent;
 mod pending;
 mod publisher;
+mod record;
 mod table;
 
 use std::{io, sync::Arc, time::Duration};
@@ -34,6 +35,7 @@ pub use cancel::CancelToken;
 pub use client::{AskError, Client};
 pub use guard::cancelled;
 pub use publisher::{Generation, Publisher};
+pub use record::{Line as RecordedLine, MOST_RECORDED, Record, Side};
 pub use table::Table;
 
 pub(crate) use table::merge;
@@ -74,6 +76,8 @@ pub struct Options {
     pub parent_every: Duration,
     /// What is still being answered at the end, and what is still being written, may take this long.
     pub farewell: Duration,
+    /// Where the messages are written down as well.
+    pub record: Option<Record>,
 }
 
 impl Default for Options {
@@ -83,6 +87,7 @@ impl Default for Options {
             threads: 16,
             parent_every: Duration::from_secs(5),
             farewell: Duration::from_secs(1),
+            record: None,
         }
     }
 }
@@ -153,8 +158,11 @@ where
     let tower = Server::new(tower_input, tower_output, idle_socket())
         .concurrency_level(options.most_pending + 64);
 
-    let mut outlet = tokio::spawn(outlet::run(output, answers, mail, client.publisher.clone()));
-    let mut intake = tokio::spawn(intake::run(input, feed, client));
+    let record = options.record;
+    let publisher = client.publisher.clone();
+    let outlet = outlet::run(output, answers, mail.queue, publisher, record.clone());
+    let mut outlet = tokio::spawn(outlet);
+    let mut intake = tokio::spawn(intake::run(input, feed, client, mail.own, record));
     let mut tower = tokio::spawn(tower.serve(guard));
     let stopped = tokio::select! {
         biased;

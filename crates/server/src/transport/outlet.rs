@@ -14,6 +14,7 @@ use tokio::{
 use super::{
     frame::{Frame, Frames, framed},
     publisher::Publisher,
+    record::{Record, Side},
 };
 
 /// Writes until the loop's answers end, then what is left in the queue.
@@ -22,7 +23,12 @@ pub(super) async fn run<W: AsyncWrite + Unpin>(
     answers: DuplexStream,
     mut mail: mpsc::Receiver<Vec<u8>>,
     publisher: Publisher,
+    record: Option<Record>,
 ) -> io::Result<()> {
+    let mut output = Outlet {
+        output: &mut output,
+        record,
+    };
     let mut answers = Frames::new(answers);
     loop {
         let body = tokio::select! {
@@ -41,15 +47,25 @@ pub(super) async fn run<W: AsyncWrite + Unpin>(
                 json!({"jsonrpc": "2.0", "method": method, "params": findings}).to_string().into_bytes()
             }
         };
-        write(&mut output, &body).await?;
+        output.write(&body).await?;
     }
     while let Ok(body) = mail.try_recv() {
-        write(&mut output, &body).await?;
+        output.write(&body).await?;
     }
     Ok(())
 }
 
-async fn write<W: AsyncWrite + Unpin>(output: &mut W, body: &[u8]) -> io::Result<()> {
-    output.write_all(&framed(body)).await?;
-    output.flush().await
+struct Outlet<'a, W> {
+    output: &'a mut W,
+    record: Option<Record>,
+}
+
+impl<W: AsyncWrite + Unpin> Outlet<'_, W> {
+    async fn write(&mut self, body: &[u8]) -> io::Result<()> {
+        if let Some(record) = &self.record {
+            record.note(Side::Server, body);
+        }
+        self.output.write_all(&framed(body)).await?;
+        self.output.flush().await
+    }
 }

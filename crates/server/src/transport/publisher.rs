@@ -94,6 +94,22 @@ impl Publisher {
         self.wake.notify_one();
     }
 
+    /// Offers what was found at `generation` in a file that is not open.
+    pub fn offer_closed(&self, url: &Url, generation: Generation, findings: Vec<Diagnostic>) {
+        let mut desk = self.desk();
+        if desk.stopped || (findings.is_empty() && !desk.slots.contains_key(url)) {
+            return;
+        }
+        let slot = desk.slots.entry(url.clone()).or_default();
+        if slot.version.is_some() || generation < slot.changed.max(slot.taken) {
+            return;
+        }
+        slot.taken = generation;
+        let params = PublishDiagnosticsParams::new(url.clone(), findings, None);
+        slot.waiting = (slot.sent.as_ref() != Some(&params)).then_some(params);
+        self.wake.notify_one();
+    }
+
     /// Nothing is sent from here on.
     pub(super) fn stop(&self) {
         let mut desk = self.desk();

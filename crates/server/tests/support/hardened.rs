@@ -33,6 +33,7 @@ pub(crate) async fn serve(
         threads: 8,
         parent_every: Duration::from_millis(20),
         farewell: Duration::from_secs(2),
+        record: None,
     };
     let desk = |client| TestDesk {
         client,
