@@ -88,6 +88,7 @@ pub(crate) fn dense(
 
 /// A connected network with some loops, several batteries and zero-ohm branches that close no loop
 /// of their own.
+#[allow(dead_code, reason = "each test crate uses its part of this module")]
 pub(crate) fn random_network(dice: &mut Dice, most: u32) -> (u32, Vec<Branch>) {
     let nodes = 2 + dice.roll(most - 1);
     let mut zero = Sets::new(nodes);
