@@ -5,7 +5,7 @@ use ampwright_plan::Plan;
 use proptest::prelude::*;
 
 use crate::{
-    complete, definition, explain,
+    actions, complete, definition, explain,
     fixture::CURLEW,
     folding, format, hierarchy, highlight, hover, references, rename, selection, summary, symbols,
     tokens,
@@ -46,8 +46,26 @@ fn ask(plan: &Plan, offset: usize) {
         hierarchy::fed_by(plan, item.part);
         hierarchy::feeds(plan, item.part);
     }
+    for offer in actions::offers(plan, 0, &(offset..offset + 1)) {
+        assert!(!offer.title.is_empty());
+        assert!(offer.mends.iter().all(|&index| index < plan.findings.len()));
+    }
     format::indent_after(plan, 0, offset);
     format::range(plan, 0, &(offset..offset));
+}
+
+/// Carries out what is offered at an offset. A trial computes the plan anew, so few are made.
+fn act(plan: &Plan, offset: usize) {
+    let len = plan.sources.list[0].file.len();
+    for offer in actions::offers(plan, 0, &(offset..offset)) {
+        let trials = std::cell::Cell::new(0);
+        let stop = || trials.replace(trials.get() + 1) > 2;
+        for edit in
+            actions::make(plan, offer.task, &stop).map_or_else(|_| Vec::new(), |made| made.edits)
+        {
+            assert!(edit.at.range.start <= edit.at.range.end && edit.at.range.end <= len);
+        }
+    }
 }
 
 /// Asks everything that takes a plan.
@@ -132,6 +150,7 @@ proptest! {
         let plan = Plan::of_text(&text);
         ask_whole(&plan);
         ask(&plan, cursor);
+        act(&plan, cursor);
         for near in cursor.saturating_sub(4)..cursor + 4 {
             ask(&plan, near);
         }
@@ -142,6 +161,7 @@ proptest! {
         let plan = Plan::of_text(&text);
         ask_whole(&plan);
         ask(&plan, cursor);
+        act(&plan, cursor);
         explain::explain(&text);
     }
 }

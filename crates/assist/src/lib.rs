@@ -22,6 +22,7 @@
 
 #![cfg_attr(test, allow(clippy::needless_raw_string_hashes))] // snapshots, as their tool writes them
 
+pub mod actions;
 pub mod complete;
 pub mod definition;
 pub mod doc;

@@ -288,6 +288,11 @@ fn place(
 }
 
 impl Study {
+    /// A finding as a client is told it.
+    pub fn diagnostic(&self, computed: &Computed, finding: &Finding) -> Option<Diagnostic> {
+        diagnostic(self, computed, finding)
+    }
+
     /// The plans that a file belongs to, in the order of their roots.
     pub fn plans_of<'s>(&'s self, url: &'s Url) -> impl Iterator<Item = (&'s Computed, u32)> {
         self.plans

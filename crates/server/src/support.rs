@@ -51,6 +51,12 @@ impl ClientSupport {
         self.has("/workspace/diagnostics/refreshSupport")
     }
 
+    /// Whether an action's edit may be worked out when it is chosen.
+    pub fn resolves_edits(&self) -> bool {
+        self.lists("/textDocument/codeAction/resolveSupport/properties", "edit")
+            && self.has("/textDocument/codeAction/dataSupport")
+    }
+
     /// Whether the client can be asked to watch files.
     pub fn watches_files(&self) -> bool {
         self.has("/workspace/didChangeWatchedFiles/dynamicRegistration")

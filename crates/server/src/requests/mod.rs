@@ -4,6 +4,7 @@
 //! it may not write to anything but the client. It is answered for at once when it is cancelled,
 //! and asks its token wherever it works long.
 
+mod actions;
 mod completion;
 mod findings;
 mod formatting;
@@ -32,6 +33,7 @@ pub(crate) fn table() -> Table<Snapshot> {
         formatting::register,
         completion::register,
         tokens::register,
+        actions::register,
     ];
     groups
         .into_iter()
