@@ -4,3 +4,4 @@
 pub mod grown;
 pub mod look;
 pub mod shapes;
+pub mod sheet;

@@ -450,6 +450,22 @@ fn a_return_shared_by_two_banks_carries_what_both_let_through() {
 }
 
 #[test]
+fn a_shared_return_names_the_device_that_lets_the_most_through() {
+    let text = PAIR.replace("RETURN", "6 mm2");
+    for (old, new) in [("fuse-one", "fuse-two"), ("fuse-two", "fuse-one")] {
+        let larger = format!("fuse {new} bolt-down 30 A");
+        let text = text.replace(&format!("fuse {new} bolt-down 20 A"), &larger);
+        let plan = Plan::of_text(&text);
+        let message = plan
+            .findings
+            .iter()
+            .find(|finding| finding.message.contains("50 A"));
+        let message = &message.expect("both fuses let 50 A through").message;
+        assert!(message.starts_with(new), "not {old}: {message}");
+    }
+}
+
+#[test]
 fn a_second_bank_does_not_hide_what_one_alone_has_to_carry() {
     // 18 A shared by two banks is 9 A each, but either may be switched off.
     let thin = PAIR.replace("RETURN", "16 mm2").replacen(

@@ -58,7 +58,18 @@ struct Tally {
     sum: f64,
     /// What all sources together make of it: the same device may limit several.
     most: f64,
+    /// The largest of them, and its device.
+    largest: f64,
     device: Option<u32>,
+}
+
+impl Tally {
+    fn add(&mut self, amps: f64, device: Option<u32>) {
+        self.sum += amps;
+        if amps > self.largest {
+            (self.largest, self.device) = (amps, device);
+        }
+    }
 }
 
 /// For each conductor of the home net the most it can be made to carry for ever. `sustained` gives
@@ -168,9 +179,10 @@ fn for_root(
         let tally = tallies.entry((conductor, node)).or_insert(Tally {
             sum: 0.0,
             most,
+            largest: 0.0,
             device,
         });
-        tally.sum += amps;
+        tally.add(amps, device);
         tally.most = tally.most.max(most);
     }
 }
