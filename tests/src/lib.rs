@@ -5,3 +5,4 @@ pub mod grown;
 pub mod look;
 pub mod shapes;
 pub mod sheet;
+pub mod whole;

@@ -247,6 +247,33 @@ run horn
     assert!(errors.count() >= 1, "{found:#?}");
 }
 
+/// What is accepted is the whole stretch without a device, not its first conductor alone.
+#[test]
+fn an_accepted_tap_lapses_when_its_device_is_gone() {
+    let tapped = "
+fuse tap-fuse bolt-down 40 A
+load heater heater 20 A
+run heater
+    cut out
+    10 mm2 red 0.15 m
+    allow unfused-run up to 1.7 m \"sleeved\" by \"the surveyor\"
+    tap-fuse
+    10 mm2 red 3 m
+    heater
+    back black to house -
+";
+    let open = |text: &str| {
+        let plan = Plan::of_text(text);
+        let unfused = |one: &&ampwright_plan::Finding| {
+            one.code.word() == "unfused-run" && one.accepted.is_none()
+        };
+        plan.findings.iter().filter(unfused).count()
+    };
+    assert_eq!(open(&format!("{CRANKING}{tapped}")), 0);
+    let gone = tapped.replace("fuse tap-fuse bolt-down 40 A", "joint tap-fuse");
+    assert_eq!(open(&format!("{CRANKING}{gone}")), 1);
+}
+
 #[test]
 fn a_boat_without_an_isolator_is_told_once() {
     let none = FEED.replace("    cut\n    16 mm2 red 5 m\n", "");

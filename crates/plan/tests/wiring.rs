@@ -479,6 +479,73 @@ run lamp
     );
 }
 
+/// An alternator's negative is no way home for what a battery feeds: with the engine's cable to the
+/// battery gone the starter cannot turn, though the alternator lies beside it on the block.
+#[test]
+fn a_way_home_that_ends_at_an_alternator() {
+    let engine = |home: &str, open: &str| {
+        format!(
+            "block engine
+load starter starter 1 kW earthed engine{open}
+alternator alternator 60 A earthed engine
+run crank
+    house +
+    50 mm2 red 1 m
+    starter +
+run charge
+    starter +
+    16 mm2 red 0.5 m
+    alternator +
+{home}"
+        )
+    };
+    let home = "run engine-home
+    engine
+    50 mm2 black 1 m
+    house -
+";
+    with_base(&engine(home, ""));
+    with_base(&engine("", " #! open-circuit"));
+}
+
+/// Of two strings side by side one has lost its way home: it gives nothing.
+#[test]
+fn a_string_of_blocks_with_one_end_wired() {
+    check(
+        "boat tern
+    system 24 V
+battery a agm 100 Ah 12 V #! open-circuit
+battery b agm 100 Ah 12 V
+battery c agm 100 Ah 12 V
+battery d agm 100 Ah 12 V
+fuse lamp-fuse blade 5 A
+isolator main 10 A
+load lamp lighting 6 W
+run one
+    a +
+    25 mm2 red 0.3 m
+    b -
+run two
+    c +
+    25 mm2 red 0.3 m
+    d -
+run tops
+    b +
+    25 mm2 red 0.3 m
+    d +
+run lamp
+    d +
+    1.5 mm2 red 0.1 m
+    lamp-fuse
+    1.5 mm2 red 1 m
+    main
+    1.5 mm2 red 1 m
+    lamp
+    back black to c -
+",
+    );
+}
+
 // mixed-voltage, tapped-bank
 
 #[test]
@@ -525,6 +592,63 @@ run link-negative
     second -
 ",
     );
+}
+
+/// Two strings of two blocks of 12 V; the links are written into each test.
+const STRINGS: &str = "boat tern
+    system 24 V
+battery a agm 100 Ah 12 V
+battery b agm 100 Ah 12 V
+battery c agm 100 Ah 12 V
+battery d agm 100 Ah 12 V
+";
+
+fn strings(links: &[(&str, &str)], marked: &[&str]) {
+    let link = |(at, (from, to)): (usize, &(&str, &str))| {
+        format!("run link-{at}\n    {from}\n    25 mm2 0.3 m\n    {to}\n")
+    };
+    let links: String = links.iter().enumerate().map(link).collect();
+    let mut text = format!("{STRINGS}{links}");
+    for name in marked {
+        let head = format!("battery {name} agm 100 Ah 12 V");
+        text = text.replace(&head, &format!("{head} #! mixed-voltage"));
+    }
+    check(&text);
+}
+
+#[test]
+fn blocks_whose_volts_do_not_add_up() {
+    let strings_of = |middle, bottom| {
+        [
+            ("a +", "b -"),
+            ("c +", middle),
+            ("b +", "d +"),
+            ("a -", bottom),
+        ]
+    };
+    strings(&strings_of("d -", "c -"), &[]);
+    // c alone stands across both blocks of the other string: 24 V across 12 V.
+    strings(
+        &[
+            ("a +", "b -"),
+            ("c +", "b +"),
+            ("a -", "c -"),
+            ("d +", "c +"),
+            ("d -", "b -"),
+        ],
+        &["c"],
+    );
+    // The strings stand on one another: 36 V on one side of d, 12 V on the other.
+    strings(&strings_of("d -", "c +"), &["d"]);
+    // b and c in a row, 24 V, across a, which has d beside it.
+    let across = [
+        ("a -", "b -"),
+        ("c +", "a +"),
+        ("c -", "b +"),
+        ("d +", "a +"),
+        ("d -", "a -"),
+    ];
+    strings(&across, &["a"]);
 }
 
 #[test]

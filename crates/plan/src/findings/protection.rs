@@ -75,7 +75,7 @@ fn unfused_run(desk: &Desk<'_>, unfused: &Unfused) -> Finding {
     let severity = unfused.severity;
     let mut finding = Finding::new(Code::UnfusedRun, site, message)
         .at(severity)
-        .measuring(unfused.farthest, unfused.allowed, "m");
+        .measuring(unfused.reaches, unfused.allowed, "m");
     if let Some((contact, _)) = lost {
         finding = finding.beside(contact.site, "the nearest device");
     }

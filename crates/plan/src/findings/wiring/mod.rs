@@ -8,6 +8,7 @@ mod bank;
 mod colours;
 mod cores;
 mod ground;
+mod ladder;
 mod lengths;
 mod open;
 mod polarity;

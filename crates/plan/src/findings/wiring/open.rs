@@ -114,9 +114,11 @@ fn is_touched(ground: &Ground<'_>, part: PartId) -> bool {
 
 /// What a draw lacks; `None` where nothing, or where something unread could be it.
 fn lacks(ground: &Ground<'_>, plus: NodeIndex, minus: NodeIndex) -> Option<Lacks> {
-    let fed = matches!(ground.side(plus), Side::Live | Side::Both) || weakly(ground, plus, true);
-    let returned =
-        matches!(ground.side(minus), Side::Home | Side::Both) || weakly(ground, minus, false);
+    let by_battery = matches!(ground.side(plus), Side::Live | Side::Both);
+    let fed = by_battery || weakly(ground, plus, true);
+    // An alternator's - is no way home for what a battery feeds.
+    let returned = matches!(ground.side(minus), Side::Home | Side::Both)
+        || (!by_battery && weakly(ground, minus, false));
     let unread = |node| ground.hangs_on_a_gap(node);
     match (fed, returned) {
         (true, true) => (ground.round[plus.index()] != ground.round[minus.index()]
@@ -210,7 +212,8 @@ impl Takers {
 }
 
 /// Batteries of which one post is wired and the other is not. Of a series bank what hangs on it
-/// speaks: an outer post that nothing uses is `tapped-bank`, or leaves a load open.
+/// speaks: an outer post that nothing uses is `tapped-bank`, or leaves a load open; but not where
+/// another row of the bank goes on feeding what hangs on it.
 fn batteries(ground: &Ground<'_>) -> Vec<Open> {
     let plan = ground.desk.plan;
     let banks = &plan.study.base.banks;
@@ -221,9 +224,12 @@ fn batteries(ground: &Ground<'_>) -> Vec<Open> {
             bank.tops.len() == bank.supplies.len()
         })
     };
+    let missed = missed_ends(ground);
+    let is_missed =
+        |supply: &Supply| missed.contains(&supply.plus) || missed.contains(&supply.minus);
     let supplies = plan.wiring.supplies.iter().enumerate();
     supplies
-        .filter(|&(index, _)| alone(index))
+        .filter(|&(index, supply)| alone(index) || is_missed(supply))
         .map(|(_, supply)| supply)
         .filter(|supply| supply.kind == SupplyKind::Battery)
         .filter(|supply| ground.has_end(supply.plus) != ground.has_end(supply.minus))
@@ -235,6 +241,18 @@ fn batteries(ground: &Ground<'_>) -> Vec<Open> {
             minus: supply.minus,
             lacks: Lacks::Battery,
         })
+        .collect()
+}
+
+/// Unwired ends of banks of which another end on the same side is wired.
+fn missed_ends(ground: &Ground<'_>) -> FxHashSet<NodeIndex> {
+    let banks = ground.desk.plan.study.base.banks.list.iter();
+    let sides = banks.flat_map(|bank| [&bank.tops, &bank.bottoms]);
+    sides
+        .filter(|ends| ends.iter().any(|&end| ground.has_end(end)))
+        .flatten()
+        .copied()
+        .filter(|&end| !ground.has_end(end))
         .collect()
 }
 
@@ -284,8 +302,9 @@ fn message(ground: &Ground<'_>, open: &Open, parts: &[PartId]) -> String {
             node(open.minus)
         ),
         Lacks::Return => format!(
-            "{names} {is} without a way back: nothing joins {} to the - of a source.",
-            node(open.minus)
+            "{names} {is} without a way back: nothing joins {} to the - of what feeds {}.",
+            node(open.minus),
+            if parts.len() == 1 { "it" } else { "them" }
         ),
         Lacks::Either => format!(
             "{names} {is} joined to no source, neither at {} nor at {}.",

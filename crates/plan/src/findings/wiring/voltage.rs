@@ -4,7 +4,11 @@ use ampwright_notation::Key;
 use petgraph::graph::NodeIndex;
 use rustc_hash::FxHashMap;
 
-use super::{super::registry::Code, ground::Ground};
+use super::{
+    super::registry::Code,
+    ground::Ground,
+    ladder::{Ladder, Rung},
+};
 use crate::{
     finding::Finding,
     model::PartId,
@@ -122,31 +126,32 @@ impl Islands {
     }
 }
 
-/// Blocks of different voltage in parallel in one bank.
+/// Blocks whose volts do not add up: side by side with another voltage, or across a row of others.
 fn blocks(ground: &Ground<'_>) -> Vec<Joined> {
     let plan = ground.desk.plan;
-    let base = &plan.study.base;
-    let mut first: FxHashMap<(u32, u32), (f64, PartId)> = FxHashMap::default();
+    let supply = |index: u32| &plan.wiring.supplies[index as usize];
+    let own = |index: u32| supply(index).volts.unwrap_or(plan.study.base.system);
+    let part = |index: u32| supply(index).part;
     let mut list = Vec::new();
-    for bank in &base.banks.list {
-        for &supply in &bank.supplies {
-            let supply = &plan.wiring.supplies[supply as usize];
-            let ends = (
-                ground.bare[supply.plus.index()],
-                ground.bare[supply.minus.index()],
-            );
-            let own = supply.volts.unwrap_or(base.system);
-            let (island, by) = *first.entry(ends).or_insert((own, supply.part));
-            if by != supply.part {
-                list.push(Joined {
-                    part: supply.part,
-                    key: Key::Volts,
-                    own,
-                    island,
-                    by,
-                });
-            }
+    for bank in &plan.study.base.banks.list {
+        // A ring of blocks has no ends: it is a short, and found as one.
+        if bank.tops.is_empty() || bank.supplies.len() < 2 {
+            continue;
         }
+        let rungs = bank.supplies.iter().map(|&index| Rung {
+            block: index,
+            minus: ground.bare[supply(index).minus.index()],
+            plus: ground.bare[supply(index).plus.index()],
+            volts: own(index),
+        });
+        let odd = Ladder::of(rungs.collect()).odd(same_class);
+        list.extend(odd.into_iter().map(|odd| Joined {
+            part: part(odd.block),
+            key: Key::Volts,
+            own: own(odd.block),
+            island: odd.others,
+            by: part(odd.by),
+        }));
     }
     list
 }

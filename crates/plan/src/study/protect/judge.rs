@@ -280,11 +280,18 @@ impl<'a> Judge<'a> {
             allowed,
             post,
             others: others.to_vec(),
+            reaches: self.reaches(&list),
             lost: self.lost_device(&list),
             severity,
             direct: farthest <= allowed + 1e-6,
             tap: list.iter().all(|&index| self.taps_cranking(index)),
         })
+    }
+
+    /// How far from a post the last of them ends, m.
+    fn reaches(&self, list: &[u32]) -> f64 {
+        let ends = list.iter().filter_map(|&index| self.farthest(index));
+        ends.fold(0.0, f64::max)
     }
 
     fn severity_of_unfused(&self, list: &[u32], farthest: f64) -> Severity {

@@ -48,6 +48,8 @@ pub struct Unfused {
     pub conductor: u32,
     /// Its farthest point from a battery's post along the cable, m.
     pub farthest: f64,
+    /// How far the last of the others ends, m.
+    pub reaches: f64,
     /// The distance that applies to it, m.
     pub allowed: f64,
     /// The post.

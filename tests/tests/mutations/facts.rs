@@ -1,0 +1,5 @@
+//! What is done to single facts.
+
+use crate::Kind;
+
+pub(crate) const KINDS: &[Kind] = &[];
