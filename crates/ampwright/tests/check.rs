@@ -202,7 +202,7 @@ fn what_is_accepted_is_shown_and_does_not_fail() {
         .unwrap()
         .replace(
             "    10 mm2 red 0.45 m\n",
-            "    10 mm2 red 0.45 m\n    allow unfused-run up to 0.5 m \"in conduit all the way\" by \"the surveyor\"\n",
+            "    10 mm2 red 0.45 m\n    allow unfused-run up to 4.5 m \"in conduit all the way\" by \"the surveyor\"\n",
         );
     let folder = Folder::with(&[("far.boat", &accepted)]);
     let told = folder.transcript(&["check", "far.boat"]);
