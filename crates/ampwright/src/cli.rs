@@ -57,7 +57,7 @@ pub(crate) struct CheckArgs {
 pub(crate) enum Shape {
     /// With the lines underlined, and a summary of each plan
     Human,
-    /// One line a finding: `path:line:column: severity: message [code]`
+    /// One line a finding: `path:line:column: severity: message [code]`; an accepted one says so
     Plain,
     /// One JSON document, described below
     Json,

@@ -221,12 +221,52 @@ fn what_is_accepted_is_shown_and_does_not_fail() {
         14 | fuse main-fuse strip 50 A
            |      --------- the nearest device
            |
-           = note: accepted, by the surveyor: in conduit all the way"#]].assert_eq(&told[..told.find("\n\n").unwrap()]);
+           = note: accepted by the surveyor: in conduit all the way"#]].assert_eq(&told[..told.find("\n\n").unwrap()]);
     assert!(told.ends_with("exit 0\n"), "{told}");
     let plain = folder.transcript(&["check", "--format", "plain", "far.boat"]);
     assert!(
         plain.starts_with("far.boat:43:5: accepted error: "),
         "{plain}"
+    );
+    let end = " (accepted by the surveyor: in conduit all the way) [unfused-run]\nexit 0\n";
+    assert!(plain.ends_with(end), "{plain}");
+    let json = folder.transcript(&["check", "--format", "json", "far.boat"]);
+    for said in [
+        "\"accepted\": 1",
+        "\"by\": \"the surveyor\"",
+        "\"reason\": \"in conduit all the way\"",
+    ] {
+        assert!(json.contains(said), "{said}: {json}");
+    }
+    let summary = "- unfused-run on run main, 0.45 m where 0.178 m are allowed, accepted by the surveyor: in conduit all the way\n";
+    assert!(told.contains(summary), "{told}");
+}
+
+/// What has grown past its figure fails like the finding itself, and so does a line without a name.
+#[test]
+fn what_is_accepted_no_more_fails_again() {
+    let far = std::fs::read_to_string(root().join("tests/plans/dunlin-fuse-far.boat")).unwrap();
+    let told = |allow: &str| {
+        let line = "    10 mm2 red 0.45 m\n";
+        let text = far.replace(line, &format!("{line}    {allow}\n"));
+        let folder = Folder::with(&[("far.boat", &text)]);
+        folder.transcript(&["check", "--format", "plain", "far.boat"])
+    };
+    let lapsed = told("allow unfused-run up to 0.4 m \"in conduit\" by \"the surveyor\"");
+    assert!(
+        lapsed.contains(
+            "warning: unfused-run was accepted up to 0.4 m and is now 0.45 m: mend it, or have that figure accepted. [lapsed-allowance]"
+        ),
+        "{lapsed}"
+    );
+    assert!(lapsed.contains(":43:5: error: "), "{lapsed}");
+    assert!(lapsed.ends_with("exit 1\n"), "{lapsed}");
+    assert!(told("allow unfused-run up to 1 m \"in conduit\"").ends_with("exit 1\n"));
+    // An advice by itself fails only where it is asked for.
+    let unused = told("allow excess-drop up to 1 % \"x\"");
+    assert!(
+        unused.contains("advice: Nothing here is excess-drop"),
+        "{unused}"
     );
 }
 

@@ -3,7 +3,7 @@
 use ampwright_electrics::source::{Sourced, Tag};
 use ampwright_notation::Kind;
 use ampwright_plan::{
-    Circuit, Plan, say,
+    Circuit, Finding, Plan, say,
     study::cables::{AmbientFrom, Cable, DesignBy},
     wiring::{Conductor, Contact, Device, Link},
 };
@@ -178,6 +178,37 @@ pub(crate) fn drop_limit(plan: &Plan, draw: u32) -> Option<String> {
         .map(|(_, limit)| format!("{} ({})", say::percent(limit.value), cited(&limit)))
         .collect();
     (!words.is_empty()).then(|| format!("The limit is {}.", words.join(" and ")))
+}
+
+/// An accepted finding: which, on what, how far, why and who says so.
+pub(crate) fn accepted(plan: &Plan, finding: &Finding) -> Option<String> {
+    let accepted = finding.accepted.as_ref()?;
+    let site = finding.site;
+    let thing = plan.sources.thing(ampwright_plan::ThingRef {
+        file: site.file,
+        thing: site.thing,
+    });
+    let on = thing.and_then(|thing| {
+        Some(format!(
+            " on {} {}",
+            thing.kind?.word(),
+            thing.name.as_ref()?.value
+        ))
+    });
+    let figure = finding.figure.map(|figure| {
+        format!(
+            ", {} where {} are allowed",
+            figure.shown(figure.measured),
+            figure.shown(figure.allowed)
+        )
+    });
+    Some(format!(
+        "{}{}{}, {}",
+        finding.code.word(),
+        on.unwrap_or_default(),
+        figure.unwrap_or_default(),
+        accepted.words()
+    ))
 }
 
 /// What the most of a device is, as a share of what its conductor may carry, and by whom.

@@ -35,8 +35,8 @@ pub struct Summary {
     pub not_petrol: Option<String>,
     /// Errors, warnings, advices, accepted ones left out.
     pub findings: [usize; 3],
-    /// Findings that an allowance accepts.
-    pub accepted: usize,
+    /// Findings that an allowance accepts: which, where, how far, why and who says so.
+    pub accepted: Vec<String>,
     /// How many loads there are.
     pub loads: usize,
     /// What runs together in each case and in everything.
@@ -126,11 +126,7 @@ pub fn summary(plan: &Plan) -> Summary {
                 .filter(|finding| finding.accepted.is_none());
             open.filter(|finding| finding.severity == severity).count()
         }),
-        accepted: plan
-            .findings
-            .iter()
-            .filter(|finding| finding.accepted.is_some())
-            .count(),
+        accepted: accepted(plan),
         loads: loads.len(),
         moments: together(plan),
         worst: worst_of(plan, &loads),
@@ -147,6 +143,16 @@ pub fn summary(plan: &Plan) -> Summary {
         without_hours,
         defaults: (used.len(), used.iter().map(|used| used.times).sum()),
     }
+}
+
+/// Accepted findings that a summary lists; the rest are counted.
+const MOST_ACCEPTED: usize = 20;
+
+fn accepted(plan: &Plan) -> Vec<String> {
+    let findings = plan.findings.iter();
+    findings
+        .filter_map(|finding| phrase::accepted(plan, finding))
+        .collect()
 }
 
 /// The defaults that a plan uses, each with its tag.
@@ -371,6 +377,7 @@ impl Summary {
         doc.say(self.rules_line());
         doc.say(self.petrol_line());
         doc.say(self.findings_line());
+        doc.list(self.accepted_lines());
         doc.table(self.moments_table());
         doc.say(self.worst_line());
         doc.list(self.feeds.iter().map(|feed| feed.line().into()).collect());
@@ -406,10 +413,9 @@ impl Summary {
 
     fn findings_line(&self) -> String {
         let [errors, warnings, advices] = self.findings;
-        let accepted = if self.accepted > 0 {
-            format!(", {} accepted", self.accepted)
-        } else {
-            String::new()
+        let accepted = match self.accepted.len() {
+            0 => String::new(),
+            count => format!(", {count} accepted"),
         };
         if errors + warnings + advices == 0 {
             return format!("No findings{accepted}.");
@@ -420,6 +426,14 @@ impl Summary {
             counted(warnings, "warning"),
             counted(advices, "advice")
         )
+    }
+
+    fn accepted_lines(&self) -> Vec<Line> {
+        let shown = self.accepted.iter().take(MOST_ACCEPTED);
+        let more = self.accepted.len().saturating_sub(MOST_ACCEPTED);
+        let more = (more > 0).then(|| format!("and {more} more"));
+        let lines = shown.cloned().chain(more);
+        lines.map(Line::from).collect()
     }
 
     fn moments_table(&self) -> Table {

@@ -292,13 +292,22 @@ pub enum Position {
     Both,
 }
 
+/// The figure that an accepted finding may reach.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum UpTo {
+    /// A measured one.
+    Measured(Quantity),
+    /// A count, which has no unit.
+    Count(u32),
+}
+
 /// `allow FINDING [up to FIGURE] "reason" [by "who"]`.
 #[derive(Clone, Debug)]
 pub struct Allow {
     /// The finding's code.
     pub code: At<Name>,
     /// The figure it may reach.
-    pub up_to: Option<At<Quantity>>,
+    pub up_to: Option<At<UpTo>>,
     /// Why.
     pub reason: At<Arc<str>>,
     /// Who accepted it.

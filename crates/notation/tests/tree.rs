@@ -2,7 +2,9 @@
 
 use ampwright_notation::{
     Code, Element, File, Key, Kind, MOST_FLAWS, Thing,
-    tree::{Arg, Conductor, Form, Position, Side, Sign, Step, Stop, Terminal, Verb, WayDevice},
+    tree::{
+        Arg, Conductor, Form, Position, Side, Sign, Step, Stop, Terminal, UpTo, Verb, WayDevice,
+    },
     units::{Dimension, Size},
 };
 
@@ -185,7 +187,11 @@ fn returns_and_allowances_of_a_run() {
     assert!(run.has(Key::BypassesIsolator) && run.has(Key::In));
     let steps: Vec<Option<u32>> = run.allows.iter().map(|allow| allow.step).collect();
     assert_eq!(steps, [None, Some(1)]);
-    near(run.allows[1].up_to.unwrap().value.value, 4.0);
+    let up_to = run.allows[1].up_to.unwrap().value;
+    assert!(matches!(up_to, UpTo::Measured(figure) if (figure.value - 4.0).abs() < 1e-9));
+    let counted = thing("busbar b negative posts 2\n    allow bus-overflow up to 3 \"rings\"\n");
+    let up_to = counted.allows[0].up_to.unwrap().value;
+    assert_eq!(up_to, UpTo::Count(3));
     assert_eq!(&*run.allows[0].by.as_ref().unwrap().value, "owner");
     let Step::Back(back) = &run.steps[3] else {
         panic!()

@@ -1,6 +1,8 @@
 //! A finding: what is wrong, where, by how much, and what would mend it.
 
-use crate::{findings::registry::Code, model::Model, nearest::nearest, site::Site};
+use ampwright_notation::units::{self, Unit};
+
+use crate::{findings::registry::Code, model::Model, nearest::nearest, say, site::Site};
 
 /// How bad it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -55,6 +57,82 @@ pub struct Figure {
     pub unit: &'static str,
 }
 
+impl Figure {
+    /// Whether a figure up to which the finding was accepted still covers it. Most findings are
+    /// worse the larger the figure; a conductor that is too thin or a voltage that is too low is
+    /// worse the smaller.
+    pub fn is_within(&self, accepted: f64) -> bool {
+        if self.measured >= self.allowed {
+            self.measured <= accepted + 1e-6
+        } else {
+            self.measured >= accepted - 1e-6
+        }
+    }
+
+    /// The worse of two figures of one finding's code.
+    #[must_use]
+    pub fn worse(self, other: Self) -> Self {
+        if other.is_within(self.measured) {
+            self
+        } else {
+            other
+        }
+    }
+
+    /// The unit as it is written in a plan; `None` for what is counted.
+    pub fn unit(&self) -> Option<Unit> {
+        Unit::find(self.unit)
+    }
+
+    /// The figure as one writes it after `up to`, rounded so that it covers what was measured;
+    /// `None` where it is no figure that anybody would write.
+    pub fn written(&self) -> Option<String> {
+        if !self.measured.is_finite() || self.measured.abs() >= MOST_WRITTEN {
+            return None;
+        }
+        let number = self.rounded_away();
+        Some(match self.unit() {
+            Some(unit) => format!("{number} {}", unit.ascii()),
+            None => number,
+        })
+    }
+
+    /// The unit as people read it.
+    pub fn printed_unit(&self) -> &'static str {
+        self.unit().map_or(self.unit, Unit::printed)
+    }
+
+    /// One of its two figures, or another of their kind, as people read it.
+    pub fn shown(&self, value: f64) -> String {
+        match self.unit() {
+            Some(Unit::Percent) => say::percent(value),
+            Some(Unit::Metre) => say::metres(value),
+            Some(Unit::Volt) => say::volts(value),
+            _ => say::figure(value, self.printed_unit()),
+        }
+    }
+
+    /// To three figures, away from what is allowed.
+    fn rounded_away(&self) -> String {
+        let away = |value: f64| {
+            if self.measured >= self.allowed {
+                (value - 1e-6).ceil()
+            } else {
+                (value + 1e-6).floor()
+            }
+        };
+        if self.unit().is_none() {
+            return units::plain(away(self.measured));
+        }
+        let digits = self.measured.abs().max(1e-3).log10().floor();
+        let fine = 10f64.powf(2.0 - digits);
+        units::plain(away(self.measured * fine) / fine)
+    }
+}
+
+/// No figure of a boat is as large.
+const MOST_WRITTEN: f64 = 1e9;
+
 /// How a finding was accepted.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Accepted {
@@ -64,6 +142,14 @@ pub struct Accepted {
     pub reason: String,
     /// Who accepted it.
     pub by: Option<String>,
+}
+
+impl Accepted {
+    /// For a report: `accepted by A. Surveyor: in conduit all the way`.
+    pub fn words(&self) -> String {
+        let by = self.by.as_ref().map(|by| format!(" by {by}"));
+        format!("accepted{}: {}", by.unwrap_or_default(), self.reason)
+    }
 }
 
 /// One finding.

@@ -253,7 +253,7 @@ fn diagnostic(study: &Study, computed: &Computed, finding: &Finding) -> Option<D
         Severity::Advice => DiagnosticSeverity::INFORMATION,
     };
     let message = match &finding.accepted {
-        Some(accepted) => format!("Accepted ({}): {}", accepted.reason, finding.message),
+        Some(accepted) => format!("{} ({})", finding.message, accepted.words()),
         None => finding.message.clone(),
     };
     let related: Vec<DiagnosticRelatedInformation> = finding

@@ -116,12 +116,8 @@ fn report(texts: &Texts<'_>, finding: &Finding, renderer: &Renderer) -> String {
         .id(finding.code.word())
         .elements(snippets(texts, finding));
     if let Some(accepted) = &finding.accepted {
-        let by = accepted
-            .by
-            .as_ref()
-            .map_or_else(String::new, |by| format!(", by {}", visible(by)));
-        let reason = visible(&accepted.reason);
-        group = group.element(Level::NOTE.message(format!("accepted{by}: {reason}")));
+        let words = accepted.words();
+        group = group.element(Level::NOTE.message(visible(&words).into_owned()));
     }
     renderer.render(&[group])
 }

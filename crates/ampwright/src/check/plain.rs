@@ -27,19 +27,20 @@ pub(super) fn print(result: &Result, out: &mut dyn Write) -> io::Result<()> {
 
 fn line(texts: &Texts<'_>, finding: &Finding, out: &mut dyn Write) -> io::Result<()> {
     let (start, _) = texts.places(finding.site);
+    let accepted = finding.accepted.as_ref().map(|accepted| {
+        let words = accepted.words();
+        format!(" ({})", visible(&words))
+    });
     writeln!(
         out,
-        "{}:{}:{}: {}{}: {} [{}]",
+        "{}:{}:{}: {}{}: {}{} [{}]",
         texts.path(finding.site.file),
         start.line,
         start.column,
-        if finding.accepted.is_some() {
-            "accepted "
-        } else {
-            ""
-        },
+        if accepted.is_some() { "accepted " } else { "" },
         finding.severity.word(),
         visible(&finding.message),
+        accepted.unwrap_or_default(),
         finding.code.word(),
     )
 }

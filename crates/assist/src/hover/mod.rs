@@ -41,13 +41,14 @@ pub fn hover(plan: &Plan, file: u32, offset: usize) -> Option<Hover> {
     if token.lexeme.is_trivia() {
         return None;
     }
-    let (span, doc) = Asked {
+    let asked = Asked {
         plan,
         cursor,
         word: token.span,
         lexeme: token.lexeme,
-    }
-    .answer()?;
+    };
+    let (span, mut doc) = asked.answer()?;
+    doc.list(asked.accepted(span));
     (!doc.is_empty()).then(|| Hover {
         at: cursor.range(span),
         doc,
@@ -116,6 +117,22 @@ impl Asked<'_> {
 
     fn text(&self) -> &str {
         self.cursor.thing.text_of(self.word)
+    }
+
+    /// What somebody has accepted on the words that are spoken of, or by the allowance itself.
+    fn accepted(&self, span: Span) -> Vec<crate::doc::Line> {
+        let whose = self.cursor.whose;
+        let here = |site: ampwright_plan::Site, span: Span| {
+            (site.file, site.thing) == (whose.file, whose.thing)
+                && site.span.start <= span.end
+                && span.start <= site.span.end
+        };
+        let findings = self.plan.findings.iter().filter(|finding| {
+            let by = finding.accepted.as_ref().map(|accepted| accepted.site);
+            by.is_some_and(|by| here(finding.site, span) || here(by, self.word))
+        });
+        let words = findings.filter_map(|finding| crate::phrase::accepted(self.plan, finding));
+        words.take(MOST).map(Into::into).collect()
     }
 
     /// What the name under the cursor stands for.

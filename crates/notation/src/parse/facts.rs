@@ -12,7 +12,7 @@ use crate::{
     flaw::{Code, Flaw},
     table::{FactRow, Key, Kind, Range, Shape, Space},
     token::Lexeme,
-    tree::{Allow, Arg, At, Fact, Span, Way, WayDevice},
+    tree::{Allow, Arg, At, Fact, Span, UpTo, Way, WayDevice},
     units::{Dimension, Unit},
 };
 
@@ -452,7 +452,7 @@ pub(super) fn allow<'a>() -> impl Parser<'a, Toks<'a>, Allow, Extra<'a>> {
         let Some(_) = take_word(inp, "to") else {
             return fail(inp, Fault::Word("to"));
         };
-        leaf::quantity(inp, &[]).map(Some)
+        figure(inp).map(Some)
     });
     let by = leaf(|inp| {
         let comes = take_word(inp, "by").is_some();
@@ -478,6 +478,21 @@ pub(super) fn allow<'a>() -> impl Parser<'a, Toks<'a>, Allow, Extra<'a>> {
                 span: allow.to(end),
             }
         })
+}
+
+/// A measured figure with its unit, or a count without one: then the reason follows the number.
+fn figure(inp: &mut Inp<'_, '_>) -> Read<At<UpTo>> {
+    let next = position(inp) as usize + 1;
+    let all: &[Tok<'_>] = inp.full_slice();
+    let is_whole = inp.peek_ref().is_some_and(|tok| {
+        tok.lexeme == Lexeme::Number && tok.text.bytes().all(|byte| byte.is_ascii_digit())
+    });
+    if is_whole && all.get(next).is_some_and(|tok| tok.lexeme == Lexeme::Text) {
+        let count = leaf::count(inp, "up to", &COUNT)?;
+        return Ok(At::new(UpTo::Count(count.value), count.span));
+    }
+    let found = leaf::quantity(inp, &[])?;
+    Ok(At::new(UpTo::Measured(found.value), found.span))
 }
 
 /// What is wrong with a panel's ways as a list: a number said twice.
