@@ -35,6 +35,7 @@ pub(crate) enum Command {
     Explain(ExplainArgs),
     Follow(FollowArgs),
     Serve(ServeArgs),
+    Replay(ReplayArgs),
 }
 
 /// Checks plans and shows every finding on the words that cause it
@@ -137,4 +138,18 @@ pub(crate) struct ServeArgs {
     /// most 64 MiB; a file that is there is not overwritten
     #[arg(long, value_name = "FILE")]
     pub(crate) record: Option<PathBuf>,
+}
+
+/// Has a recorded session again and prints what the server now says differently
+///
+/// The record is one that `ampwright serve --record FILE` wrote: JSON lines with every message and its
+/// time, the text of the plans among them. Nothing in it is changed. What plans read from the disk is
+/// not in the record: where they use other files, those have to lie where they lay then.
+///
+/// Exit codes: 0 all as recorded; 1 something differs; 2 the record could not be read.
+#[derive(Args, Debug)]
+pub(crate) struct ReplayArgs {
+    /// The record
+    #[arg(value_name = "FILE")]
+    pub(crate) record: PathBuf,
 }

@@ -11,6 +11,7 @@ mod follow;
 mod format;
 mod gather;
 mod out;
+mod replay;
 mod serve;
 mod texts;
 mod visible;
@@ -51,6 +52,7 @@ fn run(cli: &Cli, out: &mut dyn Write) -> anyhow::Result<Outcome> {
         Command::Format(args) => format::run(args, out),
         Command::Explain(args) => explain::run(args, out),
         Command::Follow(args) => follow::run(args, out),
+        Command::Replay(args) => replay::run(args, out),
         Command::Serve(_) => Ok(Outcome::Clean),
     }
 }

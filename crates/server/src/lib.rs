@@ -32,7 +32,7 @@ use tokio::io::{AsyncRead, AsyncWrite};
 use analysis::Analyse;
 use log::Log;
 use state::State;
-use transport::{Ended, Options};
+use transport::{Ended, Options, RecordedLine, Replayed};
 
 /// Serves one client over these streams.
 pub async fn serve<R, W>(input: R, output: W, options: Options, analyse: Arc<dyn Analyse>) -> Ended
@@ -74,4 +74,19 @@ pub fn serve_stdio(options: Options, analyse: Arc<dyn Analyse>) -> std::io::Resu
     // A read of the standard input cannot be called back; it ends with the process.
     runtime.shutdown_background();
     Ok(ExitCode::from(ended.code()))
+}
+
+/// Has a recorded conversation again with a server in this process.
+///
+/// # Errors
+/// The system gives no runtime, or the server ends before the record does.
+pub fn replay(lines: &[RecordedLine], analyse: Arc<dyn Analyse>) -> std::io::Result<Replayed> {
+    let runtime = tokio::runtime::Builder::new_current_thread()
+        .enable_all()
+        .build()?;
+    let replayed = runtime.block_on(transport::replay(lines, |(input, output)| {
+        serve(input, output, Options::default(), analyse)
+    }));
+    runtime.shutdown_background();
+    replayed
 }

@@ -18,6 +18,7 @@ mod parent;
 mod pending;
 mod publisher;
 mod record;
+mod replay;
 mod table;
 
 use std::{io, sync::Arc, time::Duration};
@@ -35,7 +36,8 @@ pub use cancel::CancelToken;
 pub use client::{AskError, Client};
 pub use guard::cancelled;
 pub use publisher::{Generation, Publisher};
-pub use record::{Line as RecordedLine, MOST_RECORDED, Record, Side};
+pub use record::{Line as RecordedLine, MOST_RECORDED, Record, Side, read as read_record};
+pub use replay::{Difference, Replayed, Streams, replay};
 pub use table::Table;
 
 pub(crate) use table::merge;

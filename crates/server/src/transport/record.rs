@@ -38,6 +38,16 @@ pub struct Line {
     pub message: Value,
 }
 
+/// Reads a record.
+///
+/// # Errors
+/// The number of the first line that is none of a record, counted from 1.
+pub fn read(text: &str) -> Result<Vec<Line>, usize> {
+    let lines = text.lines().enumerate();
+    let line = |(index, line)| serde_json::from_str(line).map_err(|_| index + 1);
+    lines.map(line).collect()
+}
+
 /// A record that is being written. Cheap to clone.
 #[derive(Clone, Debug)]
 pub struct Record(Arc<Mutex<Open>>);
