@@ -44,6 +44,15 @@ impl Panel {
         }
     }
 
+    /// Its open-circuit voltage at 25 °C: the printed one, else what its other figures make likely.
+    pub fn open_volts(&self) -> Sourced<Volts> {
+        if let Some(printed) = self.open_circuit {
+            return Sourced::new(printed, Tag::D, "as printed on the panel");
+        }
+        let working = self.working_volts.unwrap_or(WORKING_VOLTS.value);
+        WORKING_PER_OPEN.map(|share| working * (1.0 / share))
+    }
+
     fn working(&self) -> Option<Amperes> {
         let open = || Some(self.open_circuit? * WORKING_PER_OPEN.value);
         let volts = || {
@@ -62,6 +71,10 @@ pub const VOC_PER_KELVIN: Sourced<f64> =
 
 /// Open-circuit voltage at 0 °C over that at 25 °C, as the code prints it for crystalline panels.
 pub const VOC_AT_FREEZING: Sourced<f64> = Sourced::new(1.10, Tag::S1, "NEC 690.7(A), at 0 \u{b0}C");
+
+/// The coldest bright morning that is counted with where no colder one is known.
+pub const COLDEST: Sourced<Celsius> =
+    Sourced::new(Celsius(-20.0), Tag::CP, "common practice, no source");
 
 /// What the circuit of a panel is taken to carry, over its short-circuit current.
 pub const CIRCUIT_CURRENT: Sourced<f64> = Sourced::new(1.25, Tag::S2, "NEC 690.8");

@@ -23,6 +23,16 @@ pub fn metres(value: f64) -> String {
     format!("{} m", trim(fixed(value, 3)))
 }
 
+/// `100`, `7.5`.
+pub fn number(value: f64) -> String {
+    trim(fixed(value, 2))
+}
+
+/// `-20 °C`.
+pub fn celsius(value: f64) -> String {
+    format!("{} °C", number(value))
+}
+
 /// `12 V`.
 pub fn nominal(value: f64) -> String {
     format!("{} V", trim(fixed(value, 2)))

@@ -19,6 +19,8 @@ pub struct Bank {
     pub batteries: Vec<PartId>,
     /// Its supplies (one a battery), indices into [`Wiring::supplies`].
     pub supplies: Vec<u32>,
+    /// Where each of them stands, in the same order.
+    pub stands: Vec<Stand>,
     /// The `+` posts at its top.
     pub tops: Vec<NodeIndex>,
     /// The `-` posts at its bottom.
@@ -27,6 +29,19 @@ pub struct Bank {
     pub volts: f64,
     /// Its links: the conductors that join its posts, indices into [`Wiring::conductors`].
     pub links: Vec<u32>,
+}
+
+/// Where a battery stands in its bank.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stand {
+    /// The piece that conductors alone join its `+` to: equal ones are joined.
+    pub plus: u32,
+    /// The piece of its `-`.
+    pub minus: u32,
+    /// Volts of its `+` above the bank's bottom.
+    pub level: f64,
+    /// Its own nominal voltage, V.
+    pub volts: f64,
 }
 
 /// The banks of a plan.
@@ -95,6 +110,7 @@ impl Banks {
         let mut bank = Bank {
             batteries: Vec::new(),
             supplies: Vec::new(),
+            stands: Vec::new(),
             tops: Vec::new(),
             bottoms: Vec::new(),
             volts: 0.0,
@@ -116,6 +132,12 @@ impl Banks {
             bank.supplies.push(block.supply);
             self.of_supply.insert(block.supply, self.list.len() as u32);
             let level = levels.get(&block.plus).copied().unwrap_or(block.volts);
+            bank.stands.push(Stand {
+                plus: block.plus,
+                minus: block.minus,
+                level,
+                volts: block.volts,
+            });
             if minuses.contains(&block.plus) {
                 self.taps.push((supply.plus, level));
             } else {

@@ -8,10 +8,11 @@ use ampwright_electrics::{
 };
 use ampwright_notation::Key;
 use petgraph::graph::NodeIndex;
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::{
     Circuit,
+    arrays::Array,
     banks::Banks,
     reach::{self, Net},
     size_key,
@@ -44,8 +45,12 @@ pub struct Base {
     /// The parts with a contact that stands open at rest until somebody closes it, or until a
     /// source charges: emergency links and relays.
     pub links: Vec<PartId>,
+    /// Each solar controller's panels, where any reach it.
+    pub arrays: Vec<Array>,
     /// For each solar controller that panels reach, what they give at its battery, A.
     pub(super) controllers_most: FxHashMap<PartId, f64>,
+    /// Panels that pass on the current of another above them.
+    pub(super) panels_passed: FxHashSet<u32>,
     /// For each draw: it runs on top of everything else (short-time, or behind a push button).
     pub on_top: Vec<bool>,
     /// For each draw that runs only briefly, how long, s: held against the conductor's heating, not its ampacity.
@@ -77,7 +82,13 @@ impl Base {
             wiring,
             base: &base,
         };
-        base.controllers_most = circuit.controllers_most();
+        let (arrays, panels_passed) = (circuit.arrays_of(), circuit.panels_passed());
+        let part = |array: &Array| wiring.supplies[array.controller as usize].part;
+        base.controllers_most = arrays
+            .iter()
+            .map(|one| (part(one), one.at_battery))
+            .collect();
+        (base.arrays, base.panels_passed) = (arrays, panels_passed);
         base
     }
 
@@ -98,7 +109,9 @@ impl Base {
             supplies_of: stretches(wiring.supplies.iter().map(|supply| supply.part)),
             contacts_of: stretches(wiring.contacts.iter().map(|contact| contact.part)),
             links: links(wiring),
+            arrays: Vec::new(),
             controllers_most: FxHashMap::default(),
+            panels_passed: FxHashSet::default(),
             on_top: Vec::new(),
             brief: Vec::new(),
             class: Vec::new(),

@@ -409,7 +409,7 @@ fn links_carry(circuit: &Circuit<'_>, rule: &ByRule) -> Vec<Design> {
 }
 
 /// For each supply its edge of the graph.
-fn edges_of_supplies(circuit: &Circuit<'_>) -> Vec<EdgeIndex> {
+pub(super) fn edges_of_supplies(circuit: &Circuit<'_>) -> Vec<EdgeIndex> {
     let graph = &circuit.wiring.graph;
     let mut edges = vec![EdgeIndex::end(); circuit.wiring.supplies.len()];
     for edge in graph.edge_references() {

@@ -103,6 +103,11 @@ impl Circuit<'_> {
         })
     }
 
+    /// How long a link inside one bank may be without a device, m.
+    pub fn bank_link_limit(&self) -> Limit {
+        self.limits(|rules| Some(rules.bank_link_distance().map(|metres| metres.0)))
+    }
+
     /// The drop that a panel's main feed is allowed, per cent, where the rule set has one.
     pub fn feeder_limit(&self) -> Limit {
         self.limits(RuleSet::feeder_drop_limit)

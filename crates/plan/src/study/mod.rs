@@ -4,13 +4,17 @@
 //! [`Study`] adds the by-rule currents of every moment, each conductor's ampacity and design
 //! current, and what protects it. The as-wired answer is computed when somebody asks for it.
 
+pub mod air;
+pub mod arrays;
 pub mod banks;
 pub mod cables;
+pub mod charging;
 pub mod limits;
 pub mod moments;
 pub mod protect;
 pub mod reach;
 pub mod rule;
+pub mod shares;
 pub mod wired;
 
 mod asked;
@@ -64,6 +68,12 @@ pub struct Study {
     pub cables: Vec<cables::Cable>,
     /// What protects each conductor.
     pub protection: protect::Protection,
+    /// What charges which bank, and how hard.
+    pub charging: charging::Charging,
+    /// The air that charged batteries want.
+    pub rooms: Vec<air::Room>,
+    /// How each bank with batteries side by side shares.
+    pub shares: Vec<shares::BankShares>,
     /// Lines of cases that cannot be followed.
     pub case_findings: Vec<Finding>,
 }
@@ -82,11 +92,17 @@ impl Study {
         let rule = rule::ByRule::of(&circuit, &mut case_findings);
         let cables = cables::cables(&circuit, &rule);
         let protection = protect::Protection::of(&circuit, &cables);
+        let charging = charging::Charging::of(&circuit);
+        let rooms = air::rooms(&circuit, &charging);
+        let shares = shares::shares(&circuit, &rule, &cables);
         Self {
             base,
             rule,
             cables,
             protection,
+            charging,
+            rooms,
+            shares,
             case_findings,
         }
     }

@@ -149,6 +149,17 @@ impl Circuit<'_> {
         }
     }
 
+    /// Every position of every selector but its first and `off`.
+    pub(super) fn selector_positions(&self) -> Vec<(PartId, Position)> {
+        let selectors = self.wiring.selectors.iter();
+        let others = |(part, positions): &(PartId, Vec<Position>)| {
+            let part = *part;
+            let others: Vec<_> = positions_on(positions).skip(1).collect();
+            others.into_iter().map(move |position| (part, position))
+        };
+        selectors.flat_map(others).collect()
+    }
+
     /// Whether a source's volts get along an edge; a charging relay that they reach closes.
     fn charge_passes(
         &self,
@@ -216,10 +227,8 @@ impl Circuit<'_> {
             self.vary(&mut state, stand);
             states.push((stand, state));
         };
-        for (part, positions) in &self.wiring.selectors {
-            for position in positions_on(positions).skip(1) {
-                add(Stand::varied(Variant::Position(*part, position)));
-            }
+        for (part, position) in self.selector_positions() {
+            add(Stand::varied(Variant::Position(part, position)));
         }
         let links: Vec<PartId> = self.hand_links().collect();
         for &part in links.iter().take(MOST_LINKS) {
@@ -237,10 +246,9 @@ impl Circuit<'_> {
     /// The states in which sources charge: at rest, at every position of every selector in turn.
     pub(super) fn states_of_charging(&self) -> impl Iterator<Item = (Stand, Vec<bool>)> {
         let rest = self.at_rest();
-        let turned = self.wiring.selectors.iter().flat_map(|(part, positions)| {
-            let others = positions_on(positions).skip(1);
-            others.map(|position| Stand::varied(Variant::Position(*part, position)))
-        });
+        let positions = self.selector_positions().into_iter();
+        let turned =
+            positions.map(|(part, position)| Stand::varied(Variant::Position(part, position)));
         let stands = std::iter::once(Stand::REST).chain(turned);
         stands.take(MOST_LINKS).map(move |stand| {
             let mut state = rest.clone();

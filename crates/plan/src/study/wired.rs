@@ -17,7 +17,7 @@ use petgraph::{
     visit::EdgeRef,
 };
 
-use super::{Circuit, moments::Moment};
+use super::{Circuit, cables::Cable, moments::Moment};
 use crate::{
     Plan,
     wiring::{Contact, Device, Law, Link, Supply, SupplyKind},
@@ -151,12 +151,8 @@ impl Network<'_> {
         if supply.kind != SupplyKind::Battery {
             return None;
         }
-        let block = self.circuit.block_of(supply);
-        let own = self.circuit.facts(supply.part).amount(Key::Resistance);
-        Some((
-            own.unwrap_or_else(|| block.resistance().value.0),
-            block.rest_volts(Charge::Half).value.0,
-        ))
+        let rest = self.circuit.block_of(supply).rest_volts(Charge::Half);
+        Some((self.circuit.inner_ohms(supply).0, rest.value.0))
     }
 
     fn load(&self, draw: u32, amps: f64) -> network::Load {
@@ -192,23 +188,10 @@ impl Network<'_> {
             .map(|(supply, amps)| network::Limited {
                 plus: id(supply.plus),
                 minus: id(supply.minus),
-                volts: self.source_volts(supply),
+                volts: self.circuit.source_volts(supply),
                 amps,
             })
             .collect()
-    }
-
-    fn source_volts(&self, supply: &Supply) -> f64 {
-        let twelve = if supply.kind == SupplyKind::Alternator {
-            defaults::ALTERNATOR
-        } else {
-            defaults::CHARGER
-        };
-        let own = supply.volts.filter(|volts| *volts > 0.0);
-        own.unwrap_or_else(|| {
-            let nominal = self.circuit.volts_at(supply.plus);
-            defaults::at_nominal(twelve, Volts(nominal)).value.0
-        })
     }
 }
 
@@ -217,6 +200,38 @@ fn id(node: NodeIndex) -> u32 {
 }
 
 impl Circuit<'_> {
+    /// A conductor's resistance as wired, ohm; `None` where its size or length is unknown.
+    pub(super) fn conductor_ohms(&self, cables: &[Cable], index: u32) -> Option<f64> {
+        let conductor = self.wiring.conductors.get(index as usize)?;
+        let cable = cables.get(index as usize)?;
+        conductor.metres?;
+        let metal = cable.stuff.metal;
+        let cold = resistance_per_metre(conductor.size?, metal, self.rules.areas()).value;
+        let copper = cold * temperature_factor(Celsius(cable.ambient)) * conductor.drop_metres();
+        Some((copper + 2.0 * defaults::POST.value.0) / f64::from(conductor.parallel))
+    }
+
+    /// A battery's inner resistance, ohm, and whether the plan says it.
+    pub fn inner_ohms(&self, supply: &Supply) -> (f64, bool) {
+        let said = self.facts(supply.part).amount(Key::Resistance);
+        let usual = || self.block_of(supply).resistance().value.0;
+        (said.unwrap_or_else(usual), said.is_some())
+    }
+
+    /// The voltage that a charging source holds, V: its own, else the usual at its island's.
+    pub fn source_volts(&self, supply: &Supply) -> f64 {
+        let twelve = if supply.kind == SupplyKind::Alternator {
+            defaults::ALTERNATOR
+        } else {
+            defaults::CHARGER
+        };
+        let own = supply.volts.filter(|volts| *volts > 0.0);
+        own.unwrap_or_else(|| {
+            let nominal = self.volts_at(supply.plus);
+            defaults::at_nominal(twelve, Volts(nominal)).value.0
+        })
+    }
+
     /// A battery as the electrics know it.
     pub fn block_of(&self, supply: &Supply) -> Block {
         let facts = self.facts(supply.part);
@@ -235,16 +250,6 @@ impl Plan {
     /// A conductor's resistance as wired, ohm: its table's at its place's temperature, with a
     /// crimp at each end; `None` where its size or length is unknown.
     pub fn conductor_ohms(&self, index: u32) -> Option<f64> {
-        let conductor = self.wiring.conductors.get(index as usize)?;
-        let cable = self.study.cables.get(index as usize)?;
-        conductor.metres?;
-        let cold = resistance_per_metre(
-            conductor.size?,
-            cable.stuff.metal,
-            self.study.base.rules.areas(),
-        )
-        .value;
-        let copper = cold * temperature_factor(Celsius(cable.ambient)) * conductor.drop_metres();
-        Some((copper + 2.0 * defaults::POST.value.0) / f64::from(conductor.parallel))
+        self.circuit().conductor_ohms(&self.study.cables, index)
     }
 }

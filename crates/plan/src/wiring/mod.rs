@@ -24,6 +24,7 @@ pub use conductor::{Conductor, Way};
 pub use contact::{Contact, Device, Rest};
 pub use ends::{Draw, DrawKind, Law, Supply, SupplyKind};
 pub use follow::to_size as follow_size;
+pub(crate) use parts::panel;
 pub use terminal::{Node, Term, node_name};
 
 /// The graph's type.

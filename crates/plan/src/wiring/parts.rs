@@ -498,15 +498,21 @@ fn limit_of_output(facts: &Facts<'_>, output: u32) -> Option<f64> {
 
 /// The short-circuit current of an array, A: what its conductors carry for ever.
 fn array_amps(facts: &Facts<'_>) -> f64 {
-    let panel = Panel {
+    let strings = f64::from(facts.count(Key::Parallel).unwrap_or(1));
+    panel(facts)
+        .most()
+        .map_or(0.0, |most| most.value.0 * strings)
+}
+
+/// One panel as the electrics know it.
+pub(crate) fn panel(facts: &Facts<'_>) -> Panel {
+    Panel {
         power: facts.amount(Key::Watts).map(Watts),
         open_circuit: facts.amount(Key::Voc).map(Volts),
         short_circuit: facts.amount(Key::Isc).map(Amperes),
         working_volts: facts.amount(Key::Vmp).map(Volts),
         working_amps: facts.amount(Key::Imp).map(Amperes),
-    };
-    let strings = f64::from(facts.count(Key::Parallel).unwrap_or(1));
-    panel.most().map_or(0.0, |most| most.value.0 * strings)
+    }
 }
 
 /// A box's efficiency as a share of one.

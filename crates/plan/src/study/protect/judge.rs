@@ -4,7 +4,7 @@ use ampwright_electrics::{flow::Sustained, rules::Lie};
 use petgraph::graph::NodeIndex;
 use rustc_hash::{FxHashMap, FxHashSet};
 
-use super::{Exceeded, Protection, Unfused, taps::Tap};
+use super::{Exceeded, LongLink, Protection, Unfused, taps::Tap};
 use crate::{
     finding::Severity,
     study::{
@@ -19,6 +19,21 @@ use crate::{
 
 /// The post at which a way begins and the first conductor that leaves it, if any does.
 type Leaving = (NodeIndex, Option<u32>);
+
+/// What comes of it.
+pub(super) struct Verdict {
+    pub(super) unfused: Vec<Unfused>,
+    pub(super) exceeded: Vec<Exceeded>,
+    pub(super) long_links: Vec<LongLink>,
+}
+
+/// Conductors with no device behind them while they are gathered.
+#[derive(Default)]
+struct Bare {
+    unfused: Vec<u32>,
+    /// Links of banks.
+    links: Vec<u32>,
+}
 
 /// Holds every live conductor against what protects it.
 pub(super) struct Judge<'a> {
@@ -93,9 +108,9 @@ impl<'a> Judge<'a> {
         self.bank_devices.get(bank as usize).copied().flatten()
     }
 
-    pub(super) fn verdict(&self, returns: &returns::Returns) -> (Vec<Unfused>, Vec<Exceeded>) {
+    pub(super) fn verdict(&self, returns: &returns::Returns) -> Verdict {
         let mut exceeded: Vec<Exceeded> = Vec::new();
-        let mut bare: Vec<u32> = Vec::new();
+        let mut bare = Bare::default();
         for index in 0..self.circuit.wiring.conductors.len() as u32 {
             if let Some(sustained) = self.protection.sustained[index as usize] {
                 self.judge_live(index, sustained, &mut bare, &mut exceeded);
@@ -103,14 +118,18 @@ impl<'a> Judge<'a> {
                 self.exceed(&mut exceeded, index, amps, device, false);
             }
         }
-        (self.group_unfused(bare), self.group_exceeded(exceeded))
+        Verdict {
+            unfused: self.group_unfused(bare.unfused),
+            exceeded: self.group_exceeded(exceeded),
+            long_links: self.group_links(bare.links),
+        }
     }
 
     fn judge_live(
         &self,
         index: u32,
         sustained: Sustained,
-        bare: &mut Vec<u32>,
+        bare: &mut Bare,
         exceeded: &mut Vec<Exceeded>,
     ) {
         let wired = &self.circuit.wiring.conductors[index as usize];
@@ -118,12 +137,15 @@ impl<'a> Judge<'a> {
             return;
         }
         if sustained.amps.is_infinite() {
-            let link =
-                self.circuit.banks.link_of[index as usize].is_some() && self.is_short_link(index);
             if self.protection.cranking.contains(&index) {
                 return;
             }
-            if link {
+            let is_link = self.circuit.banks.link_of[index as usize].is_some();
+            if is_link && self.wants_a_device(index) {
+                bare.links.push(index);
+                return;
+            }
+            if is_link {
                 // With the battery beside it flat, a link carries all that leaves the bank.
                 if let Some((amps, device)) = self.largest_behind_link(index) {
                     self.exceed(exceeded, index, amps, Some(device), false);
@@ -135,7 +157,7 @@ impl<'a> Judge<'a> {
                 .is_some_and(|farthest| farthest > self.circuit.distance_of(index).strict() + 1e-6)
                 || self.feeds_directly(wired)
             {
-                bare.push(index);
+                bare.unfused.push(index);
                 if let Some(tap) = self.tap_below(index).filter(|_| self.taps_cranking(index)) {
                     self.exceed(exceeded, index, tap.rating, tap.device, false);
                 }
@@ -219,13 +241,68 @@ impl<'a> Judge<'a> {
     /// Links up to 72 in and in one place go without a device.
     fn is_short_link(&self, index: u32) -> bool {
         let wired = &self.circuit.wiring.conductors[index as usize];
-        let most = self.circuit.rules.bank_link_distance().value.0;
+        let most = self.circuit.bank_link_limit().strict();
+        wired.metres.unwrap_or(0.0) <= most + 1e-6 && self.lies_in_one_place(index)
+    }
+
+    /// Its two ends lie in one place as far as the plan says, and it names no second one.
+    fn lies_in_one_place(&self, index: u32) -> bool {
+        let wired = &self.circuit.wiring.conductors[index as usize];
         let place = |node| cables::place_of(self.circuit, node);
         let in_one = match (place(wired.from), place(wired.to)) {
             (Some(a), Some(b)) => a == b,
             _ => true,
         };
-        wired.metres.unwrap_or(0.0) <= most + 1e-6 && in_one
+        let mut named = wired.places.iter();
+        let first = named.next();
+        in_one && named.all(|place| Some(place) == first)
+    }
+
+    /// A link of a bank that is no short one, and reaches farther than what needs no device anyhow.
+    fn wants_a_device(&self, index: u32) -> bool {
+        let near = self.circuit.distance_of(index).strict() + 1e-6;
+        !self.is_short_link(index) && self.farthest(index).is_some_and(|far| far > near)
+    }
+
+    /// One finding for one bank, at its longest link.
+    fn group_links(&self, links: Vec<u32>) -> Vec<LongLink> {
+        let mut by_bank: std::collections::BTreeMap<u32, Vec<u32>> =
+            std::collections::BTreeMap::new();
+        for link in links {
+            if let Some(bank) = self.circuit.banks.link_of[link as usize] {
+                by_bank.entry(bank).or_default().push(link);
+            }
+        }
+        let longs = by_bank.into_iter();
+        longs
+            .filter_map(|(bank, links)| self.long_link(bank, links))
+            .collect()
+    }
+
+    fn long_link(&self, bank: u32, mut links: Vec<u32>) -> Option<LongLink> {
+        let metres = |link: u32| {
+            self.circuit.wiring.conductors[link as usize]
+                .metres
+                .unwrap_or(0.0)
+        };
+        links.sort_by(|&a, &b| metres(b).total_cmp(&metres(a)).then(a.cmp(&b)));
+        let (&conductor, others) = links.split_first()?;
+        let broken = self.circuit.bank_link_limit().broken_by(metres(conductor));
+        // Outside its place it is a conductor like any other, held to the published distances.
+        let (allowed, severity) = match broken {
+            Some((allowed, severity)) if self.lies_in_one_place(conductor) => {
+                (Some(allowed), severity)
+            }
+            _ => (None, Severity::Error),
+        };
+        Some(LongLink {
+            bank,
+            conductor,
+            metres: metres(conductor),
+            allowed,
+            others: others.to_vec(),
+            severity,
+        })
     }
 
     /// The farthest point of a conductor from a battery's post, along the cable, m.

@@ -67,6 +67,23 @@ pub struct Unfused {
     pub tap: bool,
 }
 
+/// A link of a bank that goes without a device though it is too long or leaves their place.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LongLink {
+    /// The bank, an index into [`super::banks::Banks::list`].
+    pub bank: u32,
+    /// Its longest such link, an index into the wiring's conductors.
+    pub conductor: u32,
+    /// Its length, m.
+    pub metres: f64,
+    /// What a link may be long, m; nothing where it is short enough and leaves its place.
+    pub allowed: Option<f64>,
+    /// The bank's other such links.
+    pub others: Vec<u32>,
+    /// How bad it can be at most.
+    pub severity: Severity,
+}
+
 /// What protects the conductors.
 #[derive(Clone, Debug, Default)]
 pub struct Protection {
@@ -82,6 +99,8 @@ pub struct Protection {
     pub unfused: Vec<Unfused>,
     /// What a device does not protect, one for each device and run.
     pub exceeded: Vec<Exceeded>,
+    /// Links of banks that want a device, one for each bank.
+    pub long_links: Vec<LongLink>,
 }
 
 /// The live net as the flow algorithms want it.
@@ -141,11 +160,12 @@ impl Protection {
             });
             judge.without_taps(&circuit.per_conductor(&flow, &found))
         });
-        let (unfused, exceeded) = judge.verdict(&returns);
+        let verdict = judge.verdict(&returns);
         Self {
             returns,
-            unfused,
-            exceeded,
+            unfused: verdict.unfused,
+            exceeded: verdict.exceeded,
+            long_links: verdict.long_links,
             ..protection
         }
     }

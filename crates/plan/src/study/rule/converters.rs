@@ -1,21 +1,12 @@
 //! Converters and solar controllers by the rule: what they take or give follows from what is on
 //! their other side.
 
-use ampwright_electrics::{defaults, network::Branch};
-use ampwright_notation::Key;
-use petgraph::{
-    graph::{EdgeIndex, NodeIndex},
-    visit::EdgeRef,
-};
-use rustc_hash::{FxHashMap, FxHashSet};
+use ampwright_electrics::network::Branch;
+use petgraph::graph::NodeIndex;
+use rustc_hash::FxHashSet;
 
 use crate::{
-    model::PartId,
-    study::{
-        Circuit,
-        moments::Moment,
-        reach::{Direction, everything_closed, step},
-    },
+    study::{Circuit, moments::Moment},
     wiring::{DrawKind, Supply, SupplyKind, Term, Wiring},
 };
 
@@ -110,38 +101,6 @@ impl Circuit<'_> {
             })
         })
     }
-
-    /// What the panels of each solar controller give at its battery, A; none for a controller that
-    /// no panel reaches.
-    pub(in crate::study) fn controllers_most(&self) -> FxHashMap<PartId, f64> {
-        let solar = solar_posts(self.wiring);
-        let most = |(controller, plus): (&Supply, NodeIndex)| {
-            let mut panels = panels_at(self.wiring, &solar, plus);
-            panels.sort_unstable();
-            let amps = |&panel: &u32| self.panel_amps_at_battery(panel, controller);
-            (!panels.is_empty()).then(|| (controller.part, panels.iter().map(amps).sum()))
-        };
-        controllers(self.wiring).filter_map(most).collect()
-    }
-
-    /// A PWM passes the panels' current; an MPPT converts their power to the island's nominal
-    /// voltage, for the emptier the battery the more current comes.
-    fn panel_amps_at_battery(&self, panels: u32, controller: &Supply) -> f64 {
-        let array = &self.wiring.supplies[panels as usize];
-        let facts = self.facts(controller.part);
-        if facts.word(Key::Technology) == Some("pwm") {
-            return array.amps;
-        }
-        let share = facts
-            .amount(Key::Efficiency)
-            .map_or(defaults::MPPT.value, |percent| percent / 100.0);
-        let one = self.facts(array.part);
-        let count = |key| f64::from(one.count(key).unwrap_or(1));
-        one.amount(Key::Watts).map_or(array.amps, |watts| {
-            let power = watts * count(Key::Series) * count(Key::Parallel);
-            power * share / self.volts_at(controller.plus)
-        })
-    }
 }
 
 /// The solar controllers, each with its panel side's `+`.
@@ -151,50 +110,4 @@ fn controllers(wiring: &Wiring) -> impl Iterator<Item = (&Supply, NodeIndex)> {
         .iter()
         .filter(|supply| supply.kind == SupplyKind::Controller);
     controllers.filter_map(|supply| Some((supply, wiring.terminal(supply.part, Term::InPlus)?)))
-}
-
-/// The solar panels by the node of their `+`.
-fn solar_posts(wiring: &Wiring) -> FxHashMap<NodeIndex, Vec<u32>> {
-    let mut posts: FxHashMap<NodeIndex, Vec<u32>> = FxHashMap::default();
-    for (supply, index) in wiring.supplies.iter().zip(0u32..) {
-        if supply.kind == SupplyKind::Solar {
-            posts.entry(supply.plus).or_default().push(index);
-        }
-    }
-    posts
-}
-
-/// The solar panels joined to a controller's panel side. Walks that side alone: a search of the
-/// whole graph for each controller would grow with the square of the plan.
-fn panels_at(
-    wiring: &Wiring,
-    solar: &FxHashMap<NodeIndex, Vec<u32>>,
-    start: NodeIndex,
-) -> Vec<u32> {
-    let mut seen: FxHashSet<NodeIndex> = FxHashSet::from_iter([start]);
-    let mut open = vec![start];
-    let mut panels = Vec::new();
-    while let Some(node) = open.pop() {
-        panels.extend(solar.get(&node).into_iter().flatten());
-        open.extend(sources_of(wiring, node).filter(|&next| seen.insert(next)));
-    }
-    panels
-}
-
-/// The neighbours that current can come from, every contact closed.
-fn sources_of(wiring: &Wiring, node: NodeIndex) -> impl Iterator<Item = NodeIndex> {
-    let passes = move |id: EdgeIndex, link| {
-        everything_closed(id, link) && step(wiring, *link, node, Direction::Home).is_some()
-    };
-    wiring
-        .graph
-        .edges(node)
-        .filter(move |edge| passes(edge.id(), edge.weight()))
-        .map(move |edge| {
-            if edge.source() == node {
-                edge.target()
-            } else {
-                edge.source()
-            }
-        })
 }

@@ -195,6 +195,7 @@ impl Circuit<'_> {
             Link::Conductor(index) => Some(self.rule_ohms[index as usize].unwrap_or(0.0)),
             Link::Contact(index) => closed[index as usize].then_some(0.0),
             Link::Supply(index) if !self.feeds(index, only) => None,
+            Link::Supply(index) if self.panels_passed.contains(&index) => Some(0.0),
             Link::Supply(index) => self
                 .is_stiff(&self.wiring.supplies[index as usize])
                 .then_some(0.0),
