@@ -113,7 +113,20 @@ fn several_plans_have_a_line_each() {
 
         tests/plans/dunlin-fuse-far.boat: 1 error
         tests/plans/dunlin.boat: no findings
-        tests/plans/four-batteries.boat: no findings
+        advice[unequal-share]: one gives 35.8 A of the 100 A that its bank gives in everything, and its share by ampere-hours is 25 A: it wears out before the others.
+          --> tests/plans/four-batteries.boat:12:9
+           |
+        12 | battery one agm 100 Ah
+           |         ^^^
+        13 |     resistance 20 mohm
+        14 | battery two like one
+           |         --- gives 26.1 A
+        15 | battery three like one
+           |         ----- gives 20.4 A
+        16 | battery four like one
+           |         ---- gives 17.7 A
+
+        tests/plans/four-batteries.boat: 1 piece of advice
 
         More about a finding: ampwright explain unfused-run
 
@@ -127,6 +140,7 @@ fn one_line_a_finding() {
     expect![[r#"
         tests/plans/curlew-domestic.boat:84:5: advice: On the way to tricolour and back 0.483 V are lost in everything, 4.02 %; 3 % are allowed, and this conductor loses the most. [excess-drop]
         tests/plans/dunlin-fuse-far.boat:43:5: error: No fuse or breaker stands between first + and this conductor, which reaches 0.45 m from it; within 0.178 m of the post there has to be one. main-fuse stands 4.3 m from the post: move it to within 0.178 m. [unfused-run]
+        tests/plans/four-batteries.boat:12:9: advice: one gives 35.8 A of the 100 A that its bank gives in everything, and its share by ampere-hours is 25 A: it wears out before the others. [unequal-share]
         exit 1
     "#]].assert_eq(&transcript(&root(), &["check", "--format", "plain", "tests/plans"]));
 }

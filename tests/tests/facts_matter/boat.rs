@@ -10,7 +10,8 @@ place hold @place
 place hot engine-space
 cable make @cable
 battery house @battery
-battery starter-battery flooded 60 Ah
+battery starter-battery flooded 60 Ah charge-limit 60 A
+    in hold
 solar roof @solar
 controller ctl @controller
 alternator alt @alternator
@@ -177,7 +178,7 @@ case motoring
 /// What the boat's things say where a row does not say it otherwise.
 const USUAL: &[(Kind, &str)] = &[
     (Kind::Boat, "system 12 V"),
-    (Kind::Place, "ambient 35 C"),
+    (Kind::Place, "ambient 35 C openings 60 cm2"),
     (Kind::Cable, "insulation 90 C"),
     (Kind::Battery, "agm 100 Ah"),
     (Kind::Solar, "100 W"),

@@ -202,8 +202,9 @@ fn too_fast(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     }
 }
 
-/// Beyond what a maker says one source alone is an error, several that may never run together a
-/// warning; beyond common practice it is an advice.
+/// Beyond what a maker says one source alone is an error; several, which may never run together,
+/// and what only common practice limits are an advice. So is an alternator on a battery that
+/// cranks: a start takes little out of it.
 fn charged_too_fast(desk: &Desk<'_>, rate: &Rate) -> Finding {
     let plan = desk.plan;
     let banks = rate.banks.iter();
@@ -211,17 +212,18 @@ fn charged_too_fast(desk: &Desk<'_>, rate: &Rate) -> Finding {
         .filter_map(|&bank| plan.study.base.banks.list.get(bank as usize))
         .collect();
     let batteries = || banks.iter().flat_map(|bank| bank.supplies.iter().copied());
-    let alone = rate
-        .sources
-        .iter()
-        .map(|(_, amps)| *amps)
-        .fold(0.0, f64::max);
-    let (severity, by) = if rate.bears.assumed {
-        (Severity::Advice, "by common practice for kind and size")
-    } else if alone > rate.bears.amps + 1e-6 {
-        (Severity::Error, "by the charge-limit written")
+    let counts = |source: u32| !(rate.cranks && desk.supply(source).kind == SupplyKind::Alternator);
+    let alone = rate.sources.iter().filter(|(source, _)| counts(*source));
+    let alone = alone.map(|(_, amps)| *amps).fold(0.0, f64::max);
+    let by = if rate.bears.assumed {
+        "by common practice for kind and size"
     } else {
-        (Severity::Warning, "by the charge-limit written")
+        "by the charge-limit written"
+    };
+    let severity = if !rate.bears.assumed && alone > rate.bears.amps + 1e-6 {
+        Severity::Error
+    } else {
+        Severity::Advice
     };
     let sources = desk.supplies_named(rate.sources.iter().map(|&(source, _)| source));
     let gives = if rate.sources.len() > 1 {

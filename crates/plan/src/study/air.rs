@@ -51,6 +51,8 @@ pub struct Room {
     pub open_air: bool,
     /// What can charge them all together, W.
     pub watts: f64,
+    /// What the strongest source can charge them with by itself, W.
+    pub strongest: f64,
 }
 
 impl Room {
@@ -102,7 +104,9 @@ pub(super) fn rooms(circuit: &Circuit<'_>, charging: &Charging) -> Vec<Room> {
                 .iter()
                 .filter_map(|&rate| charging.rates.get(rate as usize));
             let sources = rates.flat_map(|rate| rate.sources.iter().map(|&(source, _)| source));
-            room.watts = circuit.charging_watts(&sources.collect());
+            let watts = circuit.charging_watts(&sources.collect());
+            room.watts = watts.iter().sum();
+            room.strongest = watts.into_iter().fold(0.0, f64::max);
         }
     }
     rooms.into_values().collect()
@@ -126,6 +130,7 @@ fn room(circuit: &Circuit<'_>, place: Option<u32>) -> Room {
         openings: facts.as_ref().and_then(|facts| facts.amount(Key::Openings)),
         open_air: facts.is_some_and(|facts| facts.has(Key::OpenAir)),
         watts: 0.0,
+        strongest: 0.0,
     }
 }
 
@@ -143,8 +148,8 @@ impl Circuit<'_> {
         })
     }
 
-    /// What sources charge with together, W: each at its most and at the voltage it holds.
-    fn charging_watts(&self, sources: &BTreeSet<u32>) -> f64 {
+    /// What each source charges with, W: at its most and at the voltage it holds.
+    fn charging_watts(&self, sources: &BTreeSet<u32>) -> Vec<f64> {
         let mut by_part: BTreeMap<PartId, f64> = BTreeMap::new();
         let wired = sources
             .iter()
@@ -158,6 +163,6 @@ impl Circuit<'_> {
             let watts = by_part.entry(wired.part).or_default();
             *watts = (*watts + volts * self.most_of(wired)).min(volts * together);
         }
-        by_part.values().sum()
+        by_part.into_values().collect()
     }
 }

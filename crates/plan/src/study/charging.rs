@@ -6,6 +6,7 @@
 
 use std::collections::BTreeMap;
 
+use ampwright_electrics::rules::LoadClass;
 use ampwright_notation::{Key, Kind};
 use petgraph::{graph::NodeIndex, unionfind::UnionFind};
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -33,10 +34,14 @@ pub struct Rate {
     /// Each source, an index into the wiring's supplies, with its most, A. The outputs of one
     /// charger together give no more than it does.
     pub sources: Vec<(u32, f64)>,
-    /// All together, A.
+    /// All together, A. An alternator does not count into batteries that only common practice
+    /// speaks of and that all crank an engine: a start takes so little out of them that the hard
+    /// charge after it lasts for seconds.
     pub amps: f64,
     /// What the banks bear.
     pub bears: Bears,
+    /// An engine is started from each of the banks.
+    pub cranks: bool,
 }
 
 /// The charging current that batteries bear.
@@ -117,6 +122,18 @@ impl Circuit<'_> {
             .collect()
     }
 
+    /// Banks that a starter draws from.
+    fn cranking_banks(&self) -> FxHashSet<u32> {
+        let draws = self.wiring.draws.iter().zip(&self.class);
+        let starters = draws.filter(|(_, class)| **class == LoadClass::Starter);
+        starters
+            .filter_map(|(starter, _)| {
+                let source = self.live[starter.plus.index()]?.source;
+                self.banks.of_supply.get(&source).copied()
+            })
+            .collect()
+    }
+
     /// What a bank bears: its weakest battery decides, by its part of the ampere-hours.
     pub fn bank_bears(&self, bank: &Bank) -> Bears {
         let mut beside: BTreeMap<(u64, u64), f64> = BTreeMap::new();
@@ -188,6 +205,7 @@ struct Source {
     most: f64,
     /// The most that its part gives by all its outputs together, A.
     together: f64,
+    is_alternator: bool,
 }
 
 /// A bank on the board.
@@ -197,6 +215,8 @@ struct Charged {
     /// The piece of its top.
     piece: u32,
     bears: Bears,
+    /// An engine is started from it.
+    cranks: bool,
 }
 
 impl Board {
@@ -224,14 +244,17 @@ impl Board {
                 piece: piece_of(wired.plus),
                 most: circuit.most_of(wired),
                 together: circuit.most_together(wired.part).unwrap_or(f64::INFINITY),
+                is_alternator: wired.kind == SupplyKind::Alternator,
             }
         };
         let sources = sources.iter().map(source).collect();
+        let cranking = circuit.cranking_banks();
         let charged = |(bank, index): (&Bank, u32)| {
             Some(Charged {
                 bank: index,
                 piece: piece_of(*bank.tops.first()?),
                 bears: circuit.bank_bears(bank),
+                cranks: cranking.contains(&index),
             })
         };
         let banks = circuit.banks.list.iter().zip(0u32..);
@@ -325,8 +348,11 @@ fn behind(onward: &FxHashMap<u32, Vec<u32>>, piece: u32) -> Vec<u32> {
 }
 
 fn rate(banks: &[Charged], sources: &[Source]) -> Rate {
+    let assumed = banks.iter().any(|charged| charged.bears.assumed);
+    let cranks = banks.iter().all(|charged| charged.cranks);
+    let briefly = assumed && cranks;
     let mut by_part: BTreeMap<PartId, f64> = BTreeMap::new();
-    for source in sources {
+    for source in sources.iter().filter(|one| !(briefly && one.is_alternator)) {
         let sum = by_part.entry(source.part).or_default();
         *sum = (*sum + source.most).min(source.together);
     }
@@ -336,8 +362,9 @@ fn rate(banks: &[Charged], sources: &[Source]) -> Rate {
         amps: by_part.values().sum(),
         bears: Bears {
             amps: banks.iter().map(|charged| charged.bears.amps).sum(),
-            assumed: banks.iter().any(|charged| charged.bears.assumed),
+            assumed,
         },
+        cranks,
     }
 }
 

@@ -161,7 +161,10 @@ fn nowhere(desk: &Desk<'_>, room: &Room) -> Option<Finding> {
 fn strong_chargers(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let most = OWN_COMPARTMENT_ABOVE.value;
     let strong = |room: &&Room| {
-        room.watts > most && room.suffices() == Some(true) && !room.open_air && room.opening > 0.0
+        room.strongest > most
+            && room.suffices() == Some(true)
+            && !room.open_air
+            && room.opening > 0.0
     };
     let mut rooms = desk.plan.study.rooms.iter().filter(strong).peekable();
     if rooms.peek().is_none() {
@@ -178,9 +181,9 @@ fn strong_chargers(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             continue;
         }
         let message = format!(
-            "What charges the batteries in {} gives {}: above {} an inland code wants them in a compartment of their own or on deck ({}).",
+            "The strongest source that charges the batteries in {} gives {}: above {} an inland code wants them in a compartment of their own or on deck ({}).",
             place.name,
-            say::figure(room.watts, "W"),
+            say::figure(room.strongest, "W"),
             say::figure(most, "W"),
             OWN_COMPARTMENT_ABOVE.source,
         );
@@ -189,7 +192,7 @@ fn strong_chargers(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         found.push(
             finding
                 .at(Severity::Advice)
-                .measuring(room.watts, most, "W"),
+                .measuring(room.strongest, most, "W"),
         );
     }
 }

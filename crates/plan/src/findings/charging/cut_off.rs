@@ -69,8 +69,11 @@ impl Held {
 /// Whether something can open a contact while the boat is in use. A fuse blows only on a fault.
 fn opens(circuit: &Circuit<'_>, contact: &Contact) -> bool {
     match contact.device {
-        Device::Isolator | Device::Switch | Device::Selector(_) | Device::Relay => true,
-        Device::WaySwitch(_) => true,
+        Device::Isolator
+        | Device::Switch
+        | Device::Selector(_)
+        | Device::Relay
+        | Device::WaySwitch(_) => true,
         Device::WayFuse(_) | Device::WayBreaker(_) => {
             circuit.facts(contact.part).has(Key::Switched)
         }
