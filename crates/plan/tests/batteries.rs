@@ -247,8 +247,7 @@ fn a_link_that_leaves_the_place_wants_devices() {
     let apart = boat.replacen("    50 mm2 0.3 m\n", "    50 mm2 0.5 m #! bank-link\n", 1);
     check(&[Family::Batteries, Family::Protection], &apart);
     // Closer than what needs no device anyhow.
-    let near = boat.replacen("    50 mm2 0.3 m\n", "    50 mm2 0.3 m\n", 1);
-    check(&[Family::Batteries, Family::Protection], &near);
+    check(&[Family::Batteries, Family::Protection], &boat);
 }
 
 const CHARGER: &str = "\
