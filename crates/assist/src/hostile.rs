@@ -7,8 +7,8 @@ use proptest::prelude::*;
 use crate::{
     actions, complete, definition, explain,
     fixture::CURLEW,
-    folding, format, hierarchy, highlight, hover, references, rename, selection, summary, symbols,
-    tokens,
+    folding, format, hierarchy, highlight, hints, hover, lens, references, rename, selection,
+    summary, symbols, tokens,
     way::{Way, When, worst},
 };
 
@@ -73,6 +73,14 @@ fn ask_whole(plan: &Plan) {
     symbols::document(plan, 0);
     symbols::workspace(plan, "ca", 10);
     folding::folds(plan, 0);
+    let whole = 0..usize::MAX;
+    for hint in hints::hints(plan, 0, &whole, hints::Options::default()) {
+        assert!(hint.at <= plan.sources.list[0].file.len() && !hint.text.contains('\n'));
+        hints::tell(plan, 0, hint.about);
+    }
+    for lens in lens::lenses(plan, 0) {
+        lens::title(plan, 0, lens.at.start);
+    }
     let mut last = 0;
     for token in tokens::tokens(plan, 0, None) {
         assert!(last <= token.range.start && token.range.start < token.range.end);

@@ -31,7 +31,9 @@ pub mod folding;
 pub mod format;
 pub mod hierarchy;
 pub mod highlight;
+pub mod hints;
 pub mod hover;
+pub mod lens;
 pub mod names;
 pub mod references;
 pub mod rename;
@@ -41,6 +43,7 @@ pub mod symbols;
 pub mod tokens;
 pub mod way;
 
+mod bars;
 mod cursor;
 mod defaults;
 mod phrase;

@@ -256,7 +256,7 @@ fn worst_of(plan: &Plan, loads: &[u32]) -> Option<Worst> {
 }
 
 /// For each draw its largest drop, V, and when: of the cases that name it, else of everything, else alone.
-fn largest_drops(plan: &Plan) -> Vec<(bool, f64, When)> {
+pub(crate) fn largest_drops(plan: &Plan) -> Vec<(bool, f64, When)> {
     let alone = |draw: usize| plan.study.rule.alone_drop.get(draw).copied().unwrap_or(0.0);
     let mut drops: Vec<(bool, f64, When)> = (0..plan.wiring.draws.len())
         .map(|draw| (false, alone(draw), When::Alone))

@@ -54,17 +54,17 @@ fn rewrite(sources: &mut Sources, index: u32, mut edits: Vec<&Edit>) {
     }
 }
 
-/// Where a finding stands, as far as an edit leaves it: its code, whether it is accepted, the file
-/// and the name of the thing.
-type Key = (Code, bool, u32, String);
+/// Where a finding stands, as far as an edit leaves it: its code, the file and the name of the thing.
+type Key = (Code, u32, String);
 
-/// The findings of a plan as they can be held against those of another draft of it.
+/// The findings of a plan as they can be held against those of another draft of it. What is accepted
+/// does not count: an acceptance that is outgrown is a finding of its own.
 pub(super) struct Tally(BTreeMap<Key, (usize, f64)>);
 
 impl Tally {
     pub(super) fn of(plan: &Plan) -> Self {
         let mut tally = BTreeMap::new();
-        for finding in &plan.findings {
+        for finding in open(plan) {
             let known: &mut (usize, f64) = tally.entry(key(plan, finding)).or_default();
             known.0 += 1;
             known.1 = known.1.max(badness(finding));
@@ -75,7 +75,7 @@ impl Tally {
     /// A finding of another draft that is new here, or worse than it was.
     pub(super) fn worse<'p>(&self, plan: &'p Plan) -> Option<&'p Finding> {
         let mut seen: BTreeMap<Key, usize> = BTreeMap::new();
-        plan.findings.iter().find(|finding| {
+        open(plan).find(|finding| {
             let key = key(plan, finding);
             let Some(&(count, worst)) = self.0.get(&key) else {
                 return true;
@@ -87,6 +87,11 @@ impl Tally {
     }
 }
 
+fn open(plan: &Plan) -> impl Iterator<Item = &Finding> {
+    let findings = plan.findings.iter();
+    findings.filter(|finding| finding.accepted.is_none())
+}
+
 fn key(plan: &Plan, finding: &Finding) -> Key {
     let site = finding.site;
     let whose = ThingRef {
@@ -94,8 +99,7 @@ fn key(plan: &Plan, finding: &Finding) -> Key {
         thing: site.thing,
     };
     let name = plan.sources.words(plan.sources.name_site(whose));
-    let accepted = finding.accepted.is_some();
-    (finding.code, accepted, site.file, name.to_owned())
+    (finding.code, site.file, name.to_owned())
 }
 
 /// How far a finding's figure is from what is allowed.

@@ -20,7 +20,8 @@ pub(super) fn offers(plan: &Plan, file: u32, range: &Range<usize>) -> Vec<Offer>
     });
     touched
         .flat_map(|(index, finding)| {
-            let only = finding.fixes.len() == 1;
+            // Accepting more is for somebody to answer for.
+            let only = finding.fixes.len() == 1 && finding.code != Code::LapsedAllowance;
             let fixes = finding.fixes.iter().enumerate();
             fixes.map(move |(which, fix)| Offer {
                 title: crate::phrase::sentence(&fix.label),

@@ -1,10 +1,11 @@
 //! One more way of a panel, one more post of a bar.
 
 use ampwright_notation::{Key, Kind, Thing, tree::Arg};
-use ampwright_plan::{Code, PartId, Plan, ThingRef, wiring::Term};
+use ampwright_plan::{Code, PartId, Plan, ThingRef};
 
 use super::{Offer, Sort, Task, gone, lines::Lines, rewrite};
 use crate::{
+    bars,
     cursor::{Cursor, Edit},
     names::{self, Symbol},
 };
@@ -82,21 +83,9 @@ fn count_of(plan: &Plan, bar: PartId) -> Option<(ThingRef, ampwright_notation::S
 
 /// How many posts a bar of one count has to have: one more, or as many as conductors end on it.
 fn wanted(plan: &Plan, bar: PartId, now: u32) -> u32 {
-    let facts = plan.model.facts(&plan.sources, bar);
-    let all = [Key::Posts, Key::Studs].map(|key| facts.count(key).unwrap_or(0));
-    let total = all
-        .iter()
-        .fold(0u32, |sum, count| sum.saturating_add(*count));
-    let node = plan.wiring.terminal(bar, Term::Bar);
-    let conductors = node
-        .into_iter()
-        .flat_map(|node| plan.wiring.conductors_at(node));
-    let ends = conductors.filter_map(|index| plan.wiring.conductors.get(index as usize));
-    let ends = ends.fold(0u32, |sum, conductor| {
-        sum.saturating_add(conductor.parallel)
-    });
-    let lacking = ends.saturating_sub(total).max(1);
-    now.saturating_add(lacking)
+    let lacking =
+        bars::taken(plan, bar).map_or(0, |taken| taken.ends.saturating_sub(taken.of.unwrap_or(0)));
+    now.saturating_add(lacking.max(1))
 }
 
 fn of_bar(plan: &Plan, bar: PartId) -> Option<Offer> {

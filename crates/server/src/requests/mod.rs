@@ -8,7 +8,9 @@ mod actions;
 mod completion;
 mod findings;
 mod formatting;
+mod hints;
 mod hover;
+mod lens;
 mod moves;
 mod navigation;
 mod outline;
@@ -34,6 +36,8 @@ pub(crate) fn table() -> Table<Snapshot> {
         completion::register,
         tokens::register,
         actions::register,
+        hints::register,
+        lens::register,
     ];
     groups
         .into_iter()

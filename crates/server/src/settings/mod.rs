@@ -51,7 +51,7 @@ const fn switch(path: &'static str, says: &'static str) -> Key {
 }
 
 /// Every setting.
-pub const KEYS: [Key; 7] = [
+pub const KEYS: [Key; 8] = [
     switch(
         "inlayHints.conductors",
         "Show the current and the drop behind each conductor.",
@@ -64,6 +64,10 @@ pub const KEYS: [Key; 7] = [
     switch(
         "inlayHints.marks",
         "Show the made mark behind each conductor that has none written.",
+    ),
+    switch(
+        "inlayHints.returns",
+        "Show what `back` makes: length, colour and mark.",
     ),
     switch(
         "codeLens",
@@ -109,6 +113,8 @@ pub struct InlayHints {
     pub busbars: bool,
     /// Marks that are made.
     pub marks: bool,
+    /// What `back` makes.
+    pub returns: bool,
 }
 
 /// The mildest findings that are shown.
@@ -154,6 +160,7 @@ impl Settings {
                 loads: places.is_on("inlayHints.loads"),
                 busbars: places.is_on("inlayHints.busbars"),
                 marks: places.is_on("inlayHints.marks"),
+                returns: places.is_on("inlayHints.returns"),
             },
             code_lens: places.is_on("codeLens"),
             mildest: match places.choice("mildestFinding") {
