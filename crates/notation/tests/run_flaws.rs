@@ -420,3 +420,81 @@ run e
         "#]],
     );
 }
+
+#[test]
+fn a_mistyped_first_word() {
+    check(
+        "run a
+    x way 1
+    twni 2.5 mm2 1 m
+    y
+    bakc black
+run b
+    x way 1
+    2.5 mm2 1 m
+    y
+    bakc
+run c
+    x way 1
+    twin 2.5 mm2 1 m
+    y
+    bck to bar
+",
+        &expect![[r#"
+            run a
+                x way 1
+                twni 2.5 mm2 1 m
+                ^^^^ syntax: `twni` begins no line of a run; did you mean `twin`?
+                  write twin -> twin 2.5 mm2 1 m
+                y
+                bakc black
+                ^^^^ syntax: `bakc` begins no line of a run; did you mean `back`?
+                  write back -> back black
+            run b
+                x way 1
+                2.5 mm2 1 m
+                y
+                bakc
+                ^^^^ syntax: `bakc` is read as a stop of this run; did you mean `back`?
+                  write back -> back
+            run c
+                x way 1
+                twin 2.5 mm2 1 m
+                y
+                bck to bar
+                ^^^ syntax: `bck` begins no line of a run; did you mean `back`?
+                  write back -> back to bar
+        "#]],
+    );
+}
+
+#[test]
+fn slashes_are_no_comment() {
+    check(
+        "// a plan of Curlew
+fuse f blade 15 A // the main one
+run r
+    a + // here
+    2.5 mm2 1 m //there
+    b // and there
+",
+        &expect![[r#"
+            // a plan of Curlew
+            ^^ syntax: A comment begins with `#`: what follows `//` is read as part of the plan.
+              write # -> # a plan of Curlew
+            fuse f blade 15 A // the main one
+                              ^^ syntax: A comment begins with `#`: what follows `//` is read as part of the plan.
+                                write # -> fuse f blade 15 A # the main one
+            run r
+                a + // here
+                    ^^ syntax: A comment begins with `#`: what follows `//` is read as part of the plan.
+                      write # -> a + # here
+                2.5 mm2 1 m //there
+                            ^^ syntax: A comment begins with `#`: what follows `//` is read as part of the plan.
+                              write # -> 2.5 mm2 1 m #there
+                b // and there
+                  ^^ syntax: A comment begins with `#`: what follows `//` is read as part of the plan.
+                    write # -> b # and there
+        "#]],
+    );
+}

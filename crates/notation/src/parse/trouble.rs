@@ -263,6 +263,12 @@ impl Scene<'_> {
     }
 
     fn wanted_count(&self, what: &str) -> Flaw {
+        if let Some(flaw) = (what == "terminal")
+            .then(|| self.mistyped_start())
+            .flatten()
+        {
+            return flaw;
+        }
         self.syntax(format!("A whole number belongs here, such as `{what} 2`."))
     }
 

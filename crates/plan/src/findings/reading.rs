@@ -165,7 +165,11 @@ fn uses(sources: &Sources, found: &mut Vec<Finding>) {
 
 fn boat(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let plan = desk.plan;
-    if plan.model.boat.is_some() || plan.sources.things().any(|(_, thing)| thing.kind.is_none()) {
+    // A file of which every line is indented has no thing at all: that is said once.
+    let mut files = plan.sources.list.iter().map(|source| &source.file);
+    let unread = files.any(|file| file.chunks.is_empty() && !file.flaws.is_empty());
+    let unknown = plan.sources.things().any(|(_, thing)| thing.kind.is_none());
+    if plan.model.boat.is_some() || unread || unknown {
         return;
     }
     let site = Site {

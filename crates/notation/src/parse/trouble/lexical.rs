@@ -9,6 +9,9 @@ use crate::{
 
 /// The cause of a failure where it is the writing itself, at the token or just before it.
 pub(super) fn cause(scene: &Scene<'_>) -> Option<Flaw> {
+    if let Some(flaw) = slashes(scene) {
+        return Some(flaw);
+    }
     let at = scene.tok().into_iter().chain(scene.before());
     at.into_iter().find_map(flaw)
 }
@@ -26,6 +29,18 @@ fn flaw(tok: &Tok<'_>) -> Option<Flaw> {
         Lexeme::Junk => junk(tok),
         _ => return None,
     })
+}
+
+/// `// words`, as other notations comment.
+fn slashes(scene: &Scene<'_>) -> Option<Flaw> {
+    let pair = |from: isize| {
+        let (a, b) = (scene.near(from)?, scene.near(from + 1)?);
+        let slash = |tok: &Tok<'_>| tok.lexeme == Lexeme::Slash;
+        (slash(a) && slash(b) && a.span.end == b.span.start).then(|| a.span.to(b.span))
+    };
+    let span = pair(0).or_else(|| pair(-1))?;
+    let message = "A comment begins with `#`: what follows `//` is read as part of the plan.";
+    Some(Flaw::new(Code::Syntax, span, message).written(span, "#"))
 }
 
 fn curly(tok: &Tok<'_>) -> Flaw {

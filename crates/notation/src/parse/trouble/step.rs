@@ -95,7 +95,7 @@ impl Scene<'_> {
         if self.line.first().is_some_and(|first| first.is("in")) {
             return self.syntax("`in PLACE` stands before the run's first stop, for all its conductors, or on the line of one conductor.");
         }
-        if let Some(flaw) = self.misplaced_conductor() {
+        if let Some(flaw) = self.mistyped_start().or_else(|| self.misplaced_conductor()) {
             return flaw;
         }
         let shown = shortened(tok.text);
@@ -117,6 +117,24 @@ impl Scene<'_> {
             Some(word) => flaw.written(span, word),
             None => flaw,
         }
+    }
+
+    /// A line that was read as a stop because of a slip in its first word: `bakc black`, `twni 2.5 mm2`.
+    pub(super) fn mistyped_start(&self) -> Option<Flaw> {
+        let (first, second) = (self.line.first()?, self.line.get(1)?);
+        let goes_on = |word: &str| match word {
+            "back" => {
+                let joins = ["to", "core", "mark"].iter().any(|word| second.is(word));
+                joins || second.lexeme == Lexeme::Number || is_colour(second.text)
+            }
+            _ => second.lexeme == Lexeme::Number,
+        };
+        let word = nearest(first.text, ["back", "twin", "core"]).filter(|word| goes_on(word))?;
+        let message = format!(
+            "`{}` begins no line of a run; did you mean `{word}`?",
+            shortened(first.text)
+        );
+        Some(Flaw::new(Code::Syntax, first.span, message).written(first.span, word))
     }
 
     /// A line that was read as a stop but is a conductor's: it begins with its colour, or says

@@ -3,7 +3,7 @@
 use crate::{
     flaw::{Code, Flaw},
     parse::{Draft, trouble},
-    suggest::distance,
+    suggest::{distance, nearest},
     tree::{Back, Conductor, Span, Step},
 };
 
@@ -80,7 +80,10 @@ impl Slip {
     fn flaw(self, steps: &[Step], index: usize, text: &str) -> Flaw {
         let span = steps.get(index).map_or_else(Span::default, Step::span);
         let message = match self {
-            Self::TwoStops => return two_stops(steps, index, span, text),
+            Self::TwoStops => {
+                let meant = steps.get(index).and_then(meant_back);
+                return meant.unwrap_or_else(|| two_stops(steps, index, span, text));
+            }
             Self::TwoConductors => return two_conductors(span, text),
             Self::StopAfterHome => return after_home(span, text),
             Self::ConductorFirst => {
@@ -112,6 +115,16 @@ fn line_above(span: Span, text: &str, line: &str) -> (Span, String) {
     };
     let at = at as u32;
     (Span::new(at, at), format!("    {line}{ending}"))
+}
+
+/// A stop by itself after a stop whose name is nearly `back`.
+fn meant_back(step: &Step) -> Option<Flaw> {
+    let Step::Stop(stop) = step else { return None };
+    let bare = stop.span == stop.name.span;
+    nearest(&stop.name.value, ["back"]).filter(|_| bare)?;
+    let said = trouble::shortened(&stop.name.value);
+    let message = format!("`{said}` is read as a stop of this run; did you mean `back`?");
+    Some(Flaw::new(Code::Syntax, stop.span, message).written(stop.span, "back"))
 }
 
 /// The line to insert is that of a conductor nearby, if there is one.
