@@ -252,7 +252,7 @@ fn what_is_accepted_is_shown_and_does_not_fail() {
     ] {
         assert!(json.contains(said), "{said}: {json}");
     }
-    let summary = "- unfused-run on run main, 0.45 m where 0.178 m are allowed, accepted by the surveyor: in conduit all the way\n";
+    let summary = "- unfused-run on run main, 4.3 m where 0.178 m are allowed, accepted by the surveyor: in conduit all the way\n";
     assert!(told.contains(summary), "{told}");
 }
 
@@ -266,16 +266,16 @@ fn what_is_accepted_no_more_fails_again() {
         let folder = Folder::with(&[("far.boat", &text)]);
         folder.transcript(&["check", "--format", "plain", "far.boat"])
     };
-    let lapsed = told("allow unfused-run up to 0.4 m \"in conduit\" by \"the surveyor\"");
+    let lapsed = told("allow unfused-run up to 4 m \"in conduit\" by \"the surveyor\"");
     assert!(
         lapsed.contains(
-            "warning: unfused-run was accepted up to 0.4 m and is now 0.45 m: mend it, or have that figure accepted. [lapsed-allowance]"
+            "warning: unfused-run was accepted up to 4 m and is now 4.3 m: mend it, or have that figure accepted. [lapsed-allowance]"
         ),
         "{lapsed}"
     );
     assert!(lapsed.contains(":43:5: error: "), "{lapsed}");
     assert!(lapsed.ends_with("exit 1\n"), "{lapsed}");
-    assert!(told("allow unfused-run up to 1 m \"in conduit\"").ends_with("exit 1\n"));
+    assert!(told("allow unfused-run up to 5 m \"in conduit\"").ends_with("exit 1\n"));
     // An advice by itself fails only where it is asked for.
     let unused = told("allow excess-drop up to 1 % \"x\"");
     assert!(

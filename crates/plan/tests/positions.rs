@@ -573,3 +573,19 @@ fn a_two_pole_breaker_breaks_both() {
     assert_eq!(poles, [4.0, 4.0]);
     assert!(messages(&plan, Code::DeviceInReturn).is_empty());
 }
+
+/// A windlass runs on top of everything, behind its own relay: alone its relay is closed, and there
+/// is nothing to name.
+#[test]
+fn a_load_s_own_relay_is_not_named() {
+    let text = format!("{BOAT}{SWITCHED}")
+        .replace("load horn other 8 A", "load horn other 8 A short-time 60 s");
+    let plan = Plan::of_text(&text);
+    let at = petgraph::graph::EdgeIndex::new(edge(&plan, "horn+2"));
+    let alone = plan.study.rule.most(&plan.study.rule.alone, at);
+    let (amps, draw, stand) = alone.expect("a load");
+    near(amps, 8.0);
+    assert_eq!(plan.alone_name(draw, stand), "horn alone");
+    let solved = plan.alone(draw, stand).expect("a moment");
+    near(solved.amps[at.index()].abs(), 8.0);
+}

@@ -54,6 +54,7 @@ impl Plan {
         let circuit = self.circuit();
         let wired = self.wiring.draws.get(draw as usize)?;
         let mut closed = circuit.standing(stand);
+        circuit.close_only_ways(&mut closed, std::iter::once(draw));
         circuit.close_way(&circuit.live, wired.plus, &mut closed);
         circuit.close_way(&circuit.home, wired.minus, &mut closed);
         Some(Moment {

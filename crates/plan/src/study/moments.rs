@@ -184,12 +184,18 @@ impl Circuit<'_> {
     fn rest_of_everything(&self) -> Vec<bool> {
         let mut rest = self.at_rest();
         self.set(&mut rest, Rest::Automatic, true);
+        let is_load = |draw: &u32| self.wiring.draws[*draw as usize].kind != DrawKind::Coil;
+        let draws = self.draws_of_everything().into_iter();
+        let draws = draws.map(|(draw, _)| draw).filter(is_load);
+        self.close_only_ways(&mut rest, draws);
+        rest
+    }
+
+    /// Closes what stands open at rest on the ways of some draws, where they have no other way.
+    pub(super) fn close_only_ways(&self, closed: &mut [bool], draws: impl Iterator<Item = u32>) {
         let mut seen: FxHashSet<(bool, NodeIndex)> = FxHashSet::default();
-        for (draw, _) in self.draws_of_everything() {
+        for draw in draws {
             let draw = &self.wiring.draws[draw as usize];
-            if draw.kind == DrawKind::Coil {
-                continue;
-            }
             for (live, net, end) in [
                 (true, &self.live, draw.plus),
                 (false, &self.home, draw.minus),
@@ -202,11 +208,10 @@ impl Circuit<'_> {
                 let contacts = ways.filter_map(|(edge, _)| self.contact_at(edge));
                 for index in contacts.collect::<Vec<_>>() {
                     let rest_of = self.wiring.contacts[index].rest;
-                    rest[index] |= matches!(rest_of, Rest::Open | Rest::Charging);
+                    closed[index] |= matches!(rest_of, Rest::Open | Rest::Charging);
                 }
             }
         }
-        rest
     }
 
     fn contact_at(&self, edge: petgraph::graph::EdgeIndex) -> Option<usize> {

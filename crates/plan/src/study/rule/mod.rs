@@ -128,6 +128,7 @@ impl ByRule {
                     continue;
                 };
                 let mut closed = moment.closed.to_vec();
+                circuit.close_only_ways(&mut closed, 0..circuit.wiring.draws.len() as u32);
                 circuit.set(&mut closed, Rest::Momentary, true);
                 if linked {
                     circuit.set(&mut closed, Rest::Open, true);
