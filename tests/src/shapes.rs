@@ -1,6 +1,10 @@
-//! Generated plans of any size for benchmarks and growth checks: invented boats of two shapes.
+//! Generated plans of any size for benchmarks and growth checks: invented boats of three shapes.
+
+mod mixed;
 
 use std::fmt::Write;
+
+pub use mixed::{hull, mixed};
 
 /// Plans of ordinary boats of about 100 lines each, so many that together they have `lines` lines.
 pub fn fleet(lines: usize) -> Vec<String> {
