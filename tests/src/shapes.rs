@@ -4,7 +4,7 @@ mod mixed;
 
 use std::fmt::Write;
 
-pub use mixed::{hull, mixed};
+pub use mixed::{convoy, mixed};
 
 /// Plans of ordinary boats of about 100 lines each, so many that together they have `lines` lines.
 pub fn fleet(lines: usize) -> Vec<String> {

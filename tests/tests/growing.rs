@@ -7,6 +7,7 @@ use ampwright_plan::{Code, Finding, Plan, Sources, registry::Family, wiring::Way
 use ampwright_tests::{
     grown::{Boat, Growth, boat, growth},
     look::draw,
+    shapes,
 };
 use proptest::prelude::*;
 
@@ -115,7 +116,13 @@ fn name_of(plan: &Plan, draw: usize) -> String {
 }
 
 fn round(value: f64) -> String {
-    format!("{value:.9}")
+    let text = format!("{value:.9}");
+    // Nothing is nothing, from whichever side a sum came to it.
+    if text == "-0.000000000" {
+        text[1..].to_owned()
+    } else {
+        text
+    }
 }
 
 proptest! {
@@ -206,6 +213,51 @@ proptest! {
             prop_assert!((low / high - 4.0).abs() < 1e-9, "{name}: {low} % and {high} %");
         }
     }
+}
+
+/// Each thing of a text, with the lines that belong to it.
+fn things(text: &str) -> Vec<String> {
+    let mut things: Vec<String> = Vec::new();
+    for line in text.lines().filter(|line| !line.starts_with('#')) {
+        match things.last_mut().filter(|_| line.starts_with(' ')) {
+            Some(thing) => thing.push_str(line),
+            None => things.push(line.to_owned()),
+        }
+        if let Some(thing) = things.last_mut() {
+            thing.push('\n');
+        }
+    }
+    things
+}
+
+/// The convoy has what small boats have not: banks in series, converters, chargers, sun, relays.
+#[test]
+fn another_hull_alongside_acquits_nothing() {
+    for hulls in [3, 5, 9] {
+        let before = Plan::of_text(&shapes::convoy(hulls));
+        let after = Plan::of_text(&shapes::convoy(hulls + 1));
+        assert!(!accused(&before, is_protection).is_empty());
+        for which in [is_protection, is_undersized] {
+            let lost = acquitted(&accused(&before, which), &accused(&after, which));
+            assert!(lost.is_empty(), "{hulls}: {lost:?}");
+        }
+    }
+}
+
+#[test]
+fn the_order_of_a_convoys_text_changes_no_number() {
+    let things = things(&shapes::convoy(6));
+    let expected = numbers(&Plan::of_text(&things.concat()));
+    assert!(expected.len() > 150);
+    let turned: String = things.iter().rev().map(String::as_str).collect();
+    assert_eq!(expected, numbers(&Plan::of_text(&turned)));
+    let (odd, even): (Vec<_>, Vec<_>) = things.iter().zip(0..).partition(|(_, at)| at % 2 == 1);
+    let dealt: String = odd
+        .iter()
+        .chain(&even)
+        .map(|(thing, _)| thing.as_str())
+        .collect();
+    assert_eq!(expected, numbers(&Plan::of_text(&dealt)));
 }
 
 fn messages(plan: &Plan) -> Vec<String> {

@@ -9,22 +9,34 @@ use ampwright_tests::shapes;
 #[track_caller]
 fn check(text: &str, lines: usize) {
     let count = text.lines().count();
-    assert!(count.abs_diff(lines) <= lines / 10, "{count} lines for {lines}");
+    assert!(
+        count.abs_diff(lines) <= lines / 10,
+        "{count} lines for {lines}"
+    );
     let plan = Plan::of_text(text);
     let mut by_code: BTreeMap<&str, (usize, &str)> = BTreeMap::new();
     for finding in &plan.findings {
-        let code = by_code.entry(finding.code.word()).or_insert((0, &finding.message));
+        let code = by_code
+            .entry(finding.code.word())
+            .or_insert((0, &finding.message));
         code.0 += 1;
     }
     let wrong = |finding: &&ampwright_plan::Finding| {
         let family = finding.code.entry().family;
         matches!(family, Family::Reading | Family::Wiring) && finding.code != Code::NeverOn
     };
-    let wrong: Vec<_> = plan.findings.iter().filter(wrong).map(|f| &f.message).collect();
+    let wrong: Vec<_> = plan
+        .findings
+        .iter()
+        .filter(wrong)
+        .map(|f| &f.message)
+        .collect();
     assert!(wrong.is_empty(), "{wrong:?}");
     let found = plan.findings.len();
-    println!("{lines}: {found} {by_code:#?}");
-    assert!((lines / 200..lines / 20).contains(&found), "{found}: {by_code:#?}");
+    assert!(
+        (lines / 200..lines / 20).contains(&found),
+        "{found}: {by_code:#?}"
+    );
 }
 
 #[test]

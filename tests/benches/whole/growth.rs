@@ -30,12 +30,16 @@ pub(crate) fn print() {
         let columns: Vec<[f64; STEPS.len()]> =
             SIZES.iter().map(|&lines| steps(&shape(lines))).collect();
         print!("{name:12}");
-        SIZES.iter().for_each(|lines| print!("{lines:>12}"));
+        for lines in SIZES {
+            print!("{lines:>12}");
+        }
         println!("{:>10}", "exponent");
         for (row, step) in STEPS.iter().enumerate() {
             let medians: Vec<f64> = columns.iter().map(|column| column[row]).collect();
             print!("{step:12}");
-            medians.iter().for_each(|ms| print!("{ms:>9.3} ms"));
+            for ms in &medians {
+                print!("{ms:>9.3} ms");
+            }
             println!("{:>10.2}", exponent(&medians));
         }
         println!();

@@ -464,23 +464,24 @@ case anchor-@ \"At anchor\"
 
 const HULLS: [&str; 3] = [PARALLEL, SERIES, LITHIUM];
 
-/// One plan of about `lines` lines, made of whole hulls.
+/// One plan of about `lines` lines, made of whole hulls, three at least.
 pub fn mixed(lines: usize) -> String {
-    let mut text = HEAD.to_owned();
     let mut count = HEAD.lines().count();
-    for number in 0.. {
-        let hull = hull(number);
-        count += hull.lines().count();
-        if number > 2 && count > lines {
-            break;
-        }
-        text.push_str(&hull);
-    }
-    text
+    let fits = |number: &usize| {
+        count += hull(*number).lines().count();
+        *number < 3 || count <= lines
+    };
+    convoy((0..=lines).take_while(fits).count())
+}
+
+/// So many hulls side by side.
+pub fn convoy(hulls: usize) -> String {
+    let hulls: String = (0..hulls).map(hull).collect();
+    format!("{HEAD}{hulls}")
 }
 
 /// One hull; three kinds in turn. One in four has something too long, too thin or too large.
-pub fn hull(number: usize) -> String {
+fn hull(number: usize) -> String {
     let ill = |part: usize| number % 20 == part * 4;
     // A lithium hull is charged from the hull before it, which has 24 V.
     let before = number.saturating_sub(1);
