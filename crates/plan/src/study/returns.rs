@@ -74,13 +74,14 @@ impl Tally {
 
 /// For each conductor of the home net the most it can be made to carry for ever. `sustained` gives
 /// for a root what it alone makes each live conductor carry, `together` what all do; short taps
-/// left out of both. A source counts where its `-` lies on the conductor's other side: sources
-/// that a current goes home to by the same way through it are added.
+/// left out of both; `None` for all roots where their number is past telling apart, and then what
+/// all do stands for each. A source counts where its `-` lies on the conductor's other side:
+/// sources that a current goes home to by the same way through it are added.
 pub(super) fn returns(
     circuit: &Circuit<'_>,
     roots: &[Root],
     together: &[Option<Sustained>],
-    sustained: impl Fn(&Root) -> Vec<Option<Sustained>>,
+    sustained: impl Fn(&Root) -> Option<Vec<Option<Sustained>>>,
 ) -> Returns {
     let mut tallies: FxHashMap<(u32, NodeIndex), Tally> = FxHashMap::default();
     let is_wired = |root: &&Root| {
@@ -89,12 +90,14 @@ pub(super) fn returns(
     };
     let roots: Vec<&Root> = roots.iter().filter(is_wired).collect();
     for root in &roots {
+        let own = sustained(root);
+        let several = roots.len() > 1;
         for_root(
             circuit,
             root,
-            &sustained(root),
+            own.as_deref(),
             together,
-            roots.len() > 1,
+            several,
             &mut tallies,
         );
     }
@@ -155,7 +158,7 @@ struct Tree {
 fn for_root(
     circuit: &Circuit<'_>,
     root: &Root,
-    sustained: &[Option<Sustained>],
+    sustained: Option<&[Option<Sustained>]>,
     together: &[Option<Sustained>],
     several: bool,
     tallies: &mut FxHashMap<(u32, NodeIndex), Tally>,
@@ -165,17 +168,21 @@ fn for_root(
         Tree::grow(circuit, &root.bottoms, Direction::Home),
     );
     let consumers = consumers(circuit, root);
-    let own = figures(circuit, &consumers, sustained, &trees);
-    let all = several.then(|| figures(circuit, &consumers, together, &trees));
+    let own = figures(circuit, &consumers, sustained.unwrap_or(together), &trees);
+    // What all do is no bound on one alone, and where it stands for each it is known already.
+    let all =
+        (several && sustained.is_some()).then(|| figures(circuit, &consumers, together, &trees));
     // A conductor of a ring is met twice at one node, and counts once.
     let met: FxHashSet<(u32, NodeIndex)> = trees.1.conductors(circuit).collect();
     for (conductor, node) in met {
         let Some((amps, device)) = own[node.index()] else {
             continue;
         };
-        let most = all.as_ref().map_or(f64::INFINITY, |all| {
-            all[node.index()].map_or(amps, |(most, _)| most)
-        });
+        let most = match &all {
+            Some(all) => all[node.index()].map_or(amps, |(most, _)| most),
+            None if several => amps,
+            None => f64::INFINITY,
+        };
         let tally = tallies.entry((conductor, node)).or_insert(Tally {
             sum: 0.0,
             most,

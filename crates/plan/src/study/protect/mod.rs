@@ -146,7 +146,7 @@ impl Protection {
         let together = judge.without_taps(&protection.sustained);
         let returns = returns::returns(circuit, &roots, &together, |root| {
             if all_together {
-                return together.clone();
+                return None;
             }
             let sources: Vec<(u32, f64)> = root
                 .tops
@@ -158,7 +158,7 @@ impl Protection {
                 edges: &flow.edges,
                 sources: &sources,
             });
-            judge.without_taps(&circuit.per_conductor(&flow, &found))
+            Some(judge.without_taps(&circuit.per_conductor(&flow, &found)))
         });
         let verdict = judge.verdict(&returns);
         Self {
