@@ -1,6 +1,6 @@
 //! Boats that nobody should be troubled about.
 
-use crate::{BASE, Boat, HIGH, TWO};
+use super::{BASE, Boat, HIGH, TWO};
 
 pub(crate) const BOATS: &[Boat] = &[
     Boat {
@@ -14,6 +14,7 @@ pub(crate) const BOATS: &[Boat] = &[
 shunt meter 300 A
 ",
         shows: &[],
+        advises: &[],
     },
     Boat {
         name: "solar",
@@ -40,6 +41,7 @@ run chg
     back black to house -
 ",
         shows: &[],
+        advises: &[],
     },
     Boat {
         name: "charger",
@@ -57,6 +59,7 @@ run shore
     back black to house -
 ",
         shows: &[],
+        advises: &[],
     },
     Boat {
         name: "starter",
@@ -81,6 +84,7 @@ run comm
     house -
 ",
         shows: &[],
+        advises: &[],
     },
     Boat {
         name: "emergency link",
@@ -118,6 +122,7 @@ run link
     house +
 ",
         shows: &[],
+        advises: &[],
     },
     Boat {
         name: "horn",
@@ -135,6 +140,7 @@ run horn
     back black
 ",
         shows: &[],
+        advises: &[],
     },
     Boat {
         name: "relay",
@@ -161,6 +167,7 @@ run winch
     back black
 ",
         shows: &[],
+        advises: &[],
     },
     Boat {
         name: "selector",
@@ -168,6 +175,7 @@ run winch
         instead: &[],
         more: "",
         shows: &[],
+        advises: &[],
     },
     Boat {
         name: "converter",
@@ -203,6 +211,7 @@ run radar
     back black to neg24
 ",
         shows: &[],
+        advises: &[],
     },
     Boat {
         name: "converter charges",
@@ -232,6 +241,7 @@ run dcoutback
 fuse tf blade 15 A
 ",
         shows: &[],
+        advises: &[],
     },
     Boat {
         name: "multicore",
@@ -255,6 +265,7 @@ run anch
     tri -
 ",
         shows: &[],
+        advises: &[],
     },
     Boat {
         name: "two pole",
@@ -279,6 +290,7 @@ run heat
     back to neg
 ",
         shows: &[],
+        advises: &[],
     },
     Boat {
         name: "parallel",
@@ -289,6 +301,7 @@ run heat
         )],
         more: "",
         shows: &[],
+        advises: &[],
     },
     Boat {
         name: "spread",
@@ -304,6 +317,7 @@ run strip
     back black
 ",
         shows: &[],
+        advises: &[],
     },
     Boat {
         name: "earthed",
@@ -323,6 +337,7 @@ run engine-neg
     neg
 ",
         shows: &[],
+        advises: &[],
     },
     Boat {
         name: "24v",
@@ -337,6 +352,7 @@ run winch
     back black
 ",
         shows: &[],
+        advises: &[],
     },
     Boat {
         name: "bilge",
@@ -358,6 +374,7 @@ run bilge
     back black to house -
 ",
         shows: &[],
+        advises: &[],
     },
     Boat {
         name: "inverter",
@@ -379,6 +396,7 @@ run inv
     house -
 ",
         shows: &[],
+        advises: &[],
     },
     Boat {
         name: "alternator",
@@ -400,6 +418,7 @@ run altback
 fuse af bolt-down 80 A
 ",
         shows: &[],
+        advises: &[],
     },
     Boat {
         name: "bank",
@@ -417,6 +436,7 @@ run l2
     b2 -
 ",
         shows: &[],
+        advises: &[],
     },
     Boat {
         name: "socket",
@@ -431,6 +451,7 @@ run usb
     back black
 ",
         shows: &[],
+        advises: &[],
     },
     Boat {
         name: "lamps",
@@ -448,6 +469,7 @@ run two
     back black
 ",
         shows: &[],
+        advises: &[],
     },
     Boat {
         name: "earthed alternator",
@@ -471,6 +493,7 @@ run eng
     house -
 ",
         shows: &[],
+        advises: &[],
     },
     Boat {
         name: "earthed starter",
@@ -494,6 +517,7 @@ run eng
     house -
 ",
         shows: &[],
+        advises: &[],
     },
     Boat {
         name: "vsr",
@@ -533,6 +557,7 @@ run vsr
     start +
 ",
         shows: &[],
+        advises: &[],
     },
     Boat {
         name: "isolator two pole",
@@ -547,6 +572,7 @@ run vsr
         ],
         more: "",
         shows: &[],
+        advises: &[],
     },
     Boat {
         name: "bank diagonal",
@@ -567,6 +593,7 @@ run l2
     b2 -
 ",
         shows: &[],
+        advises: &[],
     },
     Boat {
         name: "main breaker",
@@ -574,6 +601,7 @@ run l2
         instead: &[("panel cabin 100 A\n", "panel cabin 100 A\n    main 60 A\n")],
         more: "",
         shows: &[],
+        advises: &[],
     },
     Boat {
         name: "subpanel",
@@ -601,6 +629,7 @@ run la
     back black
 ",
         shows: &[],
+        advises: &[],
     },
     Boat {
         name: "bank of three",
@@ -626,6 +655,7 @@ run l2
     b3 -
 ",
         shows: &[],
+        advises: &[],
     },
     Boat {
         name: "bank bar",
@@ -652,5 +682,6 @@ run l3
     low
 ",
         shows: &[],
+        advises: &[],
     },
 ];

@@ -1,6 +1,6 @@
 //! Boats whose parts are overloaded, passed round or wired wrongly.
 
-use crate::{BASE, Boat, HIGH};
+use super::{BASE, Boat, HIGH};
 
 pub(crate) const BOATS: &[Boat] = &[
     Boat {
@@ -12,6 +12,7 @@ pub(crate) const BOATS: &[Boat] = &[
         )],
         more: "",
         shows: &["wrong-way"],
+        advises: &[],
     },
     Boat {
         name: "shunt bypassed",
@@ -31,6 +32,7 @@ run fridge
     house -
 ",
         shows: &["shunt-bypassed"],
+        advises: &[],
     },
     Boat {
         name: "horn fuse small",
@@ -48,6 +50,7 @@ run horn
     back black
 ",
         shows: &["fuse-below-load"],
+        advises: &[],
     },
     Boat {
         name: "horn button small",
@@ -65,6 +68,7 @@ run horn
     back black
 ",
         shows: &["device-overloaded"],
+        advises: &[],
     },
     Boat {
         name: "relay contact small",
@@ -91,6 +95,7 @@ run winch
     back black
 ",
         shows: &["device-overloaded"],
+        advises: &[],
     },
     Boat {
         name: "converter short",
@@ -127,6 +132,7 @@ run radar
     neg
 ",
         shows: &["open-circuit"],
+        advises: &[],
     },
     Boat {
         name: "spread fuse small",
@@ -142,6 +148,7 @@ run strip
     back black
 ",
         shows: &["fuse-below-load"],
+        advises: &[],
     },
     Boat {
         name: "block return missing",
@@ -157,6 +164,7 @@ run glow
     glow +
 ",
         shows: &["open-circuit"],
+        advises: &[],
     },
     Boat {
         name: "24v 12v load",
@@ -171,6 +179,7 @@ run radio
     back black
 ",
         shows: &["mixed-voltage"],
+        advises: &[],
     },
     Boat {
         name: "24v watts",
@@ -185,6 +194,7 @@ run heat
     back black
 ",
         shows: &["fuse-below-load"],
+        advises: &[],
     },
     Boat {
         name: "isolator bypass",
@@ -200,6 +210,7 @@ run extra
     cabin
 ",
         shows: &["back-fed"],
+        advises: &[],
     },
     Boat {
         name: "tapped bank",
@@ -226,6 +237,7 @@ run radio
     back black to neg
 ",
         shows: &["tapped-bank"],
+        advises: &[],
     },
     Boat {
         name: "loads series",
@@ -243,6 +255,7 @@ run two
     back black
 ",
         shows: &["loads-in-series"],
+        advises: &[],
     },
     Boat {
         name: "hull return",
@@ -263,6 +276,7 @@ run hb
     neg
 ",
         shows: &["hull-return"],
+        advises: &[],
     },
     Boat {
         name: "isolator bypassed",
@@ -275,6 +289,7 @@ run round
     cut out
 ",
         shows: &["bypassed-part"],
+        advises: &[],
     },
     Boat {
         name: "way bypassed",
@@ -287,6 +302,7 @@ run round
     cabin way 4
 ",
         shows: &["bypassed-part"],
+        advises: &[],
     },
     Boat {
         name: "panel rating",
@@ -307,6 +323,7 @@ run heat
     back black
 ",
         shows: &["device-overloaded"],
+        advises: &[],
     },
     Boat {
         name: "return bar rating",
@@ -327,6 +344,7 @@ run heat
     back black
 ",
         shows: &["bus-overflow"],
+        advises: &[],
     },
     Boat {
         name: "isolator small",
@@ -347,6 +365,7 @@ run heat
     back black
 ",
         shows: &["device-overloaded"],
+        advises: &[],
     },
     Boat {
         name: "fuse sum",
@@ -373,6 +392,7 @@ run heat2
     back black
 ",
         shows: &["fuse-below-load"],
+        advises: &[],
     },
     Boat {
         name: "earthed starter thin",
@@ -396,6 +416,7 @@ run eng
     house -
 ",
         shows: &["undersized-conductor"],
+        advises: &[],
     },
     Boat {
         name: "device in return switch",
@@ -414,6 +435,7 @@ run fan
     neg
 ",
         shows: &["device-in-return"],
+        advises: &[],
     },
     Boat {
         name: "isolator in return",
@@ -426,6 +448,7 @@ run fan
 isolator ncut 250 A
 ",
         shows: &["device-in-return"],
+        advises: &[],
     },
     Boat {
         name: "battery opposed",
@@ -443,5 +466,6 @@ run l2
     b2 +
 ",
         shows: &["short-circuit"],
+        advises: &[],
     },
 ];

@@ -1,6 +1,6 @@
 //! Boats in which a device is too large for what lies behind it.
 
-use crate::{BASE, Boat, TWO};
+use super::{BASE, Boat, TWO};
 
 pub(crate) const BOATS: &[Boat] = &[
     Boat {
@@ -17,6 +17,7 @@ run second
     cut feed
 ",
         shows: &["fuse-exceeds-conductor"],
+        advises: &[],
     },
     Boat {
         name: "thin return",
@@ -24,6 +25,7 @@ run second
         instead: &[("16 mm2 flex black 3.5 m", "2.5 mm2 flex black 3.5 m")],
         more: "",
         shows: &["fuse-exceeds-conductor"],
+        advises: &[],
     },
     Boat {
         name: "thin lamp return",
@@ -38,6 +40,7 @@ run second
         ],
         more: "",
         shows: &["fuse-exceeds-conductor"],
+        advises: &[],
     },
     Boat {
         name: "stub before big fuse",
@@ -48,6 +51,7 @@ run second
         )],
         more: "",
         shows: &["fuse-exceeds-conductor"],
+        advises: &[],
     },
     Boat {
         name: "emergency link thin",
@@ -85,6 +89,7 @@ run link
     house +
 ",
         shows: &["fuse-exceeds-conductor"],
+        advises: &[],
     },
     Boat {
         name: "selector common thin",
@@ -92,6 +97,7 @@ run link
         instead: &[("35 mm2 flex red 3 m", "10 mm2 flex red 3 m")],
         more: "",
         shows: &["fuse-exceeds-conductor"],
+        advises: &[],
     },
     Boat {
         name: "selector neglink thin",
@@ -99,6 +105,7 @@ run link
         instead: &[("35 mm2 flex black 0.5 m", "4 mm2 flex black 0.5 m")],
         more: "",
         shows: &["fuse-exceeds-conductor"],
+        advises: &[],
     },
     Boat {
         name: "converter thin out",
@@ -134,6 +141,7 @@ run radar
     back black to neg24
 ",
         shows: &["fuse-exceeds-conductor", "undersized-conductor"],
+        advises: &[],
     },
     Boat {
         name: "multicore return thin",
@@ -160,6 +168,7 @@ run anch
     tri -
 ",
         shows: &["fuse-exceeds-conductor"],
+        advises: &[],
     },
     Boat {
         name: "two pole long stub",
@@ -184,6 +193,7 @@ run heat
     back to neg
 ",
         shows: &["fuse-exceeds-conductor"],
+        advises: &[],
     },
     Boat {
         name: "parallel one thin",
@@ -194,6 +204,7 @@ run heat
         )],
         more: "",
         shows: &["fuse-exceeds-conductor"],
+        advises: &[],
     },
     Boat {
         name: "earthed thin return",
@@ -213,6 +224,7 @@ run engine-neg
     neg
 ",
         shows: &["fuse-exceeds-conductor", "undersized-conductor"],
+        advises: &[],
     },
     Boat {
         name: "like too big",
@@ -230,6 +242,7 @@ run pump
     back black to neg
 ",
         shows: &["fuse-exceeds-conductor"],
+        advises: &[],
     },
     Boat {
         name: "engine space",
@@ -248,6 +261,7 @@ cable plain copper
     insulation 70 C
 ",
         shows: &["fuse-exceeds-conductor", "undersized-conductor"],
+        advises: &[],
     },
     Boat {
         name: "carries",
@@ -265,6 +279,7 @@ cable plain copper
     carries 4 mm2 15 A
 ",
         shows: &["fuse-exceeds-conductor"],
+        advises: &[],
     },
     Boat {
         name: "way switch unfused",
@@ -282,6 +297,7 @@ run fan
     back black
 ",
         shows: &["fuse-exceeds-conductor"],
+        advises: &[],
     },
     Boat {
         name: "inverter thin return",
@@ -300,6 +316,7 @@ run inv
     house -
 ",
         shows: &["fuse-exceeds-conductor"],
+        advises: &[],
     },
     Boat {
         name: "vsr comm thin",
@@ -339,6 +356,7 @@ run vsr
     start +
 ",
         shows: &["fuse-exceeds-conductor"],
+        advises: &[],
     },
     Boat {
         name: "crossed bank neg thin",
@@ -359,6 +377,7 @@ run l2
     b2 -
 ",
         shows: &["fuse-exceeds-conductor"],
+        advises: &[],
     },
     Boat {
         name: "subpanel thin return",
@@ -388,6 +407,7 @@ cable plain copper
     insulation 60 C
 ",
         shows: &["fuse-exceeds-conductor"],
+        advises: &[],
     },
     Boat {
         name: "bank of three neg thin",
@@ -413,6 +433,7 @@ run l2
     b3 -
 ",
         shows: &["fuse-exceeds-conductor"],
+        advises: &[],
     },
     Boat {
         name: "bank bar lead thin",
@@ -439,6 +460,7 @@ run l3
     b2 -
 ",
         shows: &["fuse-exceeds-conductor"],
+        advises: &[],
     },
     Boat {
         name: "bank bar lead thin reversed",
@@ -465,5 +487,6 @@ run l3
     low
 ",
         shows: &["fuse-exceeds-conductor"],
+        advises: &[],
     },
 ];

@@ -1,6 +1,6 @@
 //! Boats in which something has no device where it ought to have one.
 
-use crate::{BASE, Boat, TWO};
+use super::{BASE, Boat, TWO};
 
 pub(crate) const BOATS: &[Boat] = &[
     Boat {
@@ -18,6 +18,7 @@ pub(crate) const BOATS: &[Boat] = &[
         ],
         more: "",
         shows: &["device-in-return", "unfused-run"],
+        advises: &[],
     },
     Boat {
         name: "fuse far end",
@@ -28,6 +29,7 @@ pub(crate) const BOATS: &[Boat] = &[
         )],
         more: "",
         shows: &["unfused-run"],
+        advises: &[],
     },
     Boat {
         name: "branch before main",
@@ -46,6 +48,7 @@ run radio
     neg
 ",
         shows: &["unfused-run"],
+        advises: &[],
     },
     Boat {
         name: "solar unfused",
@@ -72,6 +75,7 @@ run chg-back
     house -
 ",
         shows: &["unfused-run"],
+        advises: &[],
     },
     Boat {
         name: "solar fused wrong end",
@@ -101,6 +105,7 @@ run chg-back
     house -
 ",
         shows: &["unfused-run"],
+        advises: &[],
     },
     Boat {
         name: "charger unfused",
@@ -115,6 +120,7 @@ run shore
     back black to house -
 ",
         shows: &["unfused-run"],
+        advises: &[],
     },
     Boat {
         name: "second battery unfused",
@@ -135,6 +141,7 @@ run home2
     second -
 ",
         shows: &["unfused-run"],
+        advises: &[],
     },
     Boat {
         name: "emergency link unfused",
@@ -166,6 +173,7 @@ run link
     cut out
 ",
         shows: &["unfused-run"],
+        advises: &[],
     },
     Boat {
         name: "relay contact unfused",
@@ -192,6 +200,7 @@ run winch
     back black to neg
 ",
         shows: &["unfused-run"],
+        advises: &[],
     },
     Boat {
         name: "selector 2 unfused",
@@ -203,6 +212,7 @@ run winch
         ],
         more: "",
         shows: &["unfused-run"],
+        advises: &[],
     },
     Boat {
         name: "converter charges unfused",
@@ -229,6 +239,7 @@ run dcoutback
     tender -
 ",
         shows: &["unfused-run"],
+        advises: &[],
     },
     Boat {
         name: "allow no by",
@@ -244,6 +255,7 @@ run shore
     back black to house -
 ",
         shows: &["unfused-run"],
+        advises: &[],
     },
     Boat {
         name: "allow lapsed",
@@ -259,6 +271,7 @@ run shore
     back black to house -
 ",
         shows: &["lapsed-allowance", "unfused-run"],
+        advises: &[],
     },
     Boat {
         name: "bilge direct unfused",
@@ -277,6 +290,7 @@ run bilge
     back black to house -
 ",
         shows: &["unfused-run"],
+        advises: &[],
     },
     Boat {
         name: "alternator unfused",
@@ -295,6 +309,7 @@ run altback
     house -
 ",
         shows: &["unfused-run"],
+        advises: &[],
     },
     Boat {
         name: "diode outs unfused",
@@ -328,6 +343,7 @@ run ss
     house -
 ",
         shows: &["unfused-run"],
+        advises: &[],
     },
     Boat {
         name: "fuse after tee",
@@ -350,6 +366,7 @@ run radio
     neg
 ",
         shows: &["unfused-run"],
+        advises: &[],
     },
     Boat {
         name: "accessory off starter",
@@ -383,6 +400,7 @@ run gauge
     engine
 ",
         shows: &["unfused-run"],
+        advises: &[],
     },
     Boat {
         name: "normally open normally closed relay",
@@ -406,6 +424,7 @@ run buzz
     back black to neg
 ",
         shows: &["unfused-run"],
+        advises: &[],
     },
     Boat {
         name: "vsr unfused second",
@@ -443,6 +462,7 @@ run vsr
     start +
 ",
         shows: &["unfused-run"],
+        advises: &[],
     },
     Boat {
         name: "charger two outputs",
@@ -473,5 +493,6 @@ run ns
     house -
 ",
         shows: &["unfused-run"],
+        advises: &[],
     },
 ];

@@ -1,0 +1,5 @@
+//! Boats in which something is wrong with banks, and what charges them.
+
+use super::Boat;
+
+pub(crate) const BOATS: &[Boat] = &[];
