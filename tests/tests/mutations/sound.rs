@@ -220,3 +220,32 @@ pub(crate) fn idle(_: &Original, _: &Mutant, plan: &Plan) -> Option<String> {
     let most = carries.fold(0.0, f64::max);
     (most <= 1.0 + 1e-6).then(|| format!("it carries {}", say::amps(most)))
 }
+
+/// A place in which no battery stands.
+pub(crate) fn no_battery_there(original: &Original, mutant: &Mutant, _: &Plan) -> Option<String> {
+    let place = format!("in {}", mutant.what);
+    let batteries = original
+        .boat
+        .things()
+        .into_iter()
+        .filter(|thing| thing.kind_and_name().0 == "battery");
+    let stands = |thing: &ampwright_tests::whole::Thing| {
+        let lines = &original.boat.lines(&thing.path)[thing.lines.clone()];
+        lines.iter().any(|line| line.trim() == place)
+    };
+    (!batteries.into_iter().any(|thing| stands(&thing)))
+        .then(|| "no battery stands there".to_owned())
+}
+
+/// A contact that carries no more than an ampere in any moment.
+pub(crate) fn idle_contact(_: &Original, mutant: &Mutant, plan: &Plan) -> Option<String> {
+    let named = |part| *plan.model.get(part).name == *mutant.what;
+    let contacts = plan
+        .wiring
+        .contacts
+        .iter()
+        .filter(|contact| named(contact.part));
+    let carries = contacts.map(|contact| contact_design(&plan.study.rule, contact.edge).amps);
+    let most = carries.max_by(f64::total_cmp)?;
+    (most <= 1.0 + 1e-6).then(|| format!("it carries {}", say::amps(most)))
+}
