@@ -203,7 +203,7 @@ fn one_ampere(boat: &Whole, kind: &str) -> Vec<Mutant> {
         .filter_map(|thing| {
             let unit = thing.head.iter().position(|word| word == "A")?;
             let mut head = thing.head.clone();
-            head[unit - 1] = "1".to_owned();
+            "1".clone_into(&mut head[unit - 1]);
             Some(mutant(
                 thing,
                 boat.with_line(&thing.path, thing.lines.start, head.join(" ")),
