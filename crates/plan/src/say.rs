@@ -33,6 +33,19 @@ pub fn celsius(value: f64) -> String {
     format!("{} °C", number(value))
 }
 
+/// `0.08 s`, `35 s`, `4 min`, `1 h`.
+pub fn seconds(value: f64) -> String {
+    if value >= 3600.0 {
+        figure(value / 3600.0, "h")
+    } else if value >= 120.0 {
+        figure(value / 60.0, "min")
+    } else if value < 0.1 {
+        figure(value * 1000.0, "ms")
+    } else {
+        figure(value, "s")
+    }
+}
+
 /// `12 V`.
 pub fn nominal(value: f64) -> String {
     format!("{} V", trim(fixed(value, 2)))
@@ -108,6 +121,10 @@ mod tests {
         assert_eq!(amps(2.675), "2.68 A");
         assert_eq!(volts(0.126_499), "0.126 V");
         assert_eq!(percent(10.0), "10 %");
+        assert_eq!(seconds(0.0827), "82.7 ms");
+        assert_eq!(seconds(35.0), "35 s");
+        assert_eq!(seconds(240.0), "4 min");
+        assert_eq!(seconds(f64::INFINITY), "∞ h");
         assert_eq!(size(Size::Awg(-1)), "2/0 AWG");
         assert_eq!(size(Size::Mm2(2.5)), "2.5 mm²");
     }

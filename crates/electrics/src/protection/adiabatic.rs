@@ -43,6 +43,18 @@ pub fn k(insulation: Celsius) -> Sourced<f64> {
     }
 }
 
+/// The coolest at which a conductor starts: the printed figure for PVC holds below it too.
+pub(super) const COOLEST_START: f64 = 70.0;
+
+/// The hottest that copper in an insulation may get in a short time.
+pub(super) fn limit(insulation: Celsius) -> Celsius {
+    if insulation.0 <= 125.0 {
+        PVC_LIMIT
+    } else {
+        XLPE_LIMIT
+    }
+}
+
 /// The smallest area that bears a current for a time.
 pub fn least_area(current: Amperes, time: Seconds, k: f64) -> SquareMillimetres {
     SquareMillimetres(current.0 * time.0.max(0.0).sqrt() / k)

@@ -5,6 +5,8 @@
 //! overstated ends in an arc that does not go out; where a family's was not seen it says so.
 
 pub mod adiabatic;
+pub mod heating;
+pub mod opening;
 pub mod time;
 
 use std::{fmt, str::FromStr};

@@ -138,7 +138,7 @@ fn fuse_exceeds(desk: &Desk<'_>, exceeded: &Exceeded) -> Finding {
 }
 
 /// A sentence begins with a capital, but a part's name stays as it is written.
-fn capital(text: &str) -> String {
+pub(super) fn capital(text: &str) -> String {
     match text.strip_prefix("the ") {
         Some(rest) => format!("The {rest}"),
         None => text.to_owned(),

@@ -9,6 +9,7 @@ pub mod arrays;
 pub mod banks;
 pub mod cables;
 pub mod charging;
+pub mod faults;
 pub mod limits;
 pub mod moments;
 pub mod protect;
@@ -74,6 +75,8 @@ pub struct Study {
     pub rooms: Vec<air::Room>,
     /// How each bank with batteries side by side shares.
     pub shares: Vec<shares::BankShares>,
+    /// What a short circuit does.
+    pub faults: faults::Faults,
     /// Lines of cases that cannot be followed.
     pub case_findings: Vec<Finding>,
 }
@@ -95,6 +98,7 @@ impl Study {
         let charging = charging::Charging::of(&circuit);
         let rooms = air::rooms(&circuit, &charging);
         let shares = shares::shares(&circuit, &rule, &cables);
+        let faults = faults::Faults::of(&circuit, &cables, &protection);
         Self {
             base,
             rule,
@@ -103,6 +107,7 @@ impl Study {
             charging,
             rooms,
             shares,
+            faults,
             case_findings,
         }
     }

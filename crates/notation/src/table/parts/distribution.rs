@@ -1,6 +1,6 @@
 //! The rows of where conductors meet and current is shared out.
 
-use super::{EVERY_PART, amps, outputs};
+use super::{EVERY_PART, IGNITION_PROTECTED, amps, outputs};
 use crate::table::{Choice, FactRow, Key, Kind, KindRow, Shape, Space, row::from};
 use crate::units::Dimension as D;
 
@@ -83,6 +83,7 @@ part!(
             "the bar where `back` lands for its circuits"
         )
         .or("each run says where"),
+        IGNITION_PROTECTED,
     ]
 );
 

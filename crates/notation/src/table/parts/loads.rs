@@ -1,6 +1,6 @@
 //! The rows of what uses current.
 
-use super::{EARTHED, EVERY_PART, amps, volts};
+use super::{EARTHED, EVERY_PART, IGNITION_PROTECTED, amps, volts};
 use crate::table::{FactRow, Key, Kind, KindRow, Shape, Space, row::over, words::LOAD_CLASSES};
 use crate::units::Dimension as D;
 
@@ -109,12 +109,7 @@ part!(
         )
         .or("all at the end"),
         EARTHED,
-        FactRow::flag(
-            Key::IgnitionProtected,
-            "ignition-protected",
-            "built so that it lights no vapour around it"
-        )
-        .or("not known to be"),
+        IGNITION_PROTECTED,
     ]
 );
 
@@ -124,5 +119,8 @@ part!(
     "socket",
     "socket chart-socket 10 A",
     "a socket for what is plugged in; it draws nothing unless a case says how much",
-    [amps("the most current it may give").needed(),]
+    [
+        amps("the most current it may give").needed(),
+        IGNITION_PROTECTED,
+    ]
 );

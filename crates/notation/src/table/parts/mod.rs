@@ -75,3 +75,10 @@ const EARTHED: FactRow = FactRow::new(
     "its negative is the engine block named, so that no run goes there",
 )
 .or("its `-` is wired by a run");
+
+const IGNITION_PROTECTED: FactRow = FactRow::flag(
+    Key::IgnitionProtected,
+    "ignition-protected",
+    "built so that it lights no vapour around it",
+)
+.or("not known to be");

@@ -1,6 +1,6 @@
 //! The rows of what gives and converts current.
 
-use super::{EARTHED, EVERY_PART, amps, outputs, volts};
+use super::{EARTHED, EVERY_PART, IGNITION_PROTECTED, amps, outputs, volts};
 use crate::table::{
     Choice, FactRow, Key, Kind, KindRow, Shape, Space,
     row::{from, over},
@@ -170,6 +170,7 @@ part!(
         )
         .practice(),
         efficiency("95 %; a PWM passes the panel's current"),
+        IGNITION_PROTECTED,
     ]
 );
 
@@ -192,6 +193,7 @@ part!(
             "field-cut",
             "a switch cuts its field before its output opens, so that its voltage cannot leap"
         ),
+        IGNITION_PROTECTED,
     ]
 );
 
@@ -218,6 +220,7 @@ part!(
             "how long it is on the shore's mains in a day",
             "not counted in the day's energy"
         ),
+        IGNITION_PROTECTED,
     ]
 );
 
@@ -254,6 +257,7 @@ part!(
             "it charges a battery at its output"
         ),
         FactRow::flag(Key::Isolated, "isolated", "its two sides share no negative"),
+        IGNITION_PROTECTED,
     ]
 );
 
@@ -293,5 +297,6 @@ part!(
             "it also charges the battery from the mains, with this current"
         )
         .or("it does not charge"),
+        IGNITION_PROTECTED,
     ]
 );

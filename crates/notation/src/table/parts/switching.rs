@@ -1,6 +1,6 @@
 //! The rows of what switches, protects and measures.
 
-use super::{EVERY_PART, amps};
+use super::{EVERY_PART, IGNITION_PROTECTED, amps};
 use crate::table::{Choice, FactRow, Key, Kind, KindRow, Shape, Space, row::over};
 use crate::units::Dimension as D;
 
@@ -74,6 +74,7 @@ part!(
         amps("the most current it may carry for ever").needed(),
         TWO_POLE,
         NORMALLY_OPEN,
+        IGNITION_PROTECTED,
     ]
 );
 
@@ -99,6 +100,7 @@ part!(
             "works by itself: a float, a thermostat"
         )
         .group(1),
+        IGNITION_PROTECTED,
     ]
 );
 
@@ -118,6 +120,7 @@ part!(
             "the positions of its knob, in order"
         )
         .or("off 1 2 both"),
+        IGNITION_PROTECTED,
     ]
 );
 
@@ -160,6 +163,7 @@ part!(
             "normally-closed",
             "its contact is closed while its coil is dead"
         ),
+        IGNITION_PROTECTED,
     ]
 );
 
@@ -183,6 +187,7 @@ part!(
             "blade 1 kA, strip 2 kA, bolt-down 2 kA (S1), class-t 20 kA (M); others not checked"
         ),
         RATED_VOLTS,
+        IGNITION_PROTECTED,
     ]
 );
 
@@ -205,6 +210,7 @@ part!(
         breaks("not checked"),
         RATED_VOLTS,
         TWO_POLE,
+        IGNITION_PROTECTED,
     ]
 );
 

@@ -89,17 +89,23 @@ impl<'a> Judge<'a> {
     /// Sustained currents without those of short taps: what a tap's device lets through is what
     /// its circuit's return has to carry.
     pub(super) fn without_taps(&self, sustained: &[Option<Sustained>]) -> Vec<Option<Sustained>> {
-        let is_tap = |index: u32| {
-            self.over[index as usize]
-                && self
-                    .tap_below(index)
-                    .is_some_and(|tap| self.is_short(index, tap))
-        };
         sustained
             .iter()
-            .enumerate()
-            .map(|(index, sustained)| sustained.filter(|_| !is_tap(index as u32)))
+            .zip(0u32..)
+            .map(|(sustained, index)| sustained.filter(|_| !self.is_short_tap(index)))
             .collect()
+    }
+
+    /// For each conductor whether it is a short tap.
+    pub(super) fn short_taps(&self) -> Vec<bool> {
+        (0..self.over.len() as u32)
+            .map(|index| self.is_short_tap(index))
+            .collect()
+    }
+
+    fn is_short_tap(&self, index: u32) -> bool {
+        let is_short = |tap| self.is_short(index, tap);
+        self.over[index as usize] && self.tap_below(index).is_some_and(is_short)
     }
 
     /// The largest device that a link's bank reaches without another one between, and its rating, A.

@@ -95,6 +95,8 @@ pub struct Protection {
     pub from_post: Vec<Option<f64>>,
     /// Conductors exempt as cranking feeds.
     pub cranking: FxHashSet<u32>,
+    /// For each conductor whether its length excuses it from the device before it: a short tap.
+    pub short_taps: Vec<bool>,
     /// What nothing protects, one for each missing device.
     pub unfused: Vec<Unfused>,
     /// What a device does not protect, one for each device and run.
@@ -161,8 +163,10 @@ impl Protection {
             Some(judge.without_taps(&circuit.per_conductor(&flow, &found)))
         });
         let verdict = judge.verdict(&returns);
+        let short_taps = judge.short_taps();
         Self {
             returns,
+            short_taps,
             unfused: verdict.unfused,
             exceeded: verdict.exceeded,
             long_links: verdict.long_links,
@@ -265,7 +269,7 @@ impl Circuit<'_> {
     }
 
     /// What a battery's post reaches with no protective device between.
-    pub(super) fn unfused_net(&self) -> Net {
+    pub(crate) fn unfused_net(&self) -> Net {
         let posts = self
             .wiring
             .supplies

@@ -1,0 +1,62 @@
+//! `ignition-protection`: what can spark in a place marked `petrol-vapour` and is not said to be
+//! built for it. In the open air vapour does not gather.
+
+use ampwright_notation::{Key, Kind};
+
+use super::super::{Desk, registry::Code};
+use crate::{finding::Finding, model::Facts};
+
+pub(super) fn find(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    let places = &desk.plan.model.places;
+    let gathers: Vec<bool> = places
+        .list
+        .iter()
+        .map(|place| {
+            let facts = Facts::of(&desk.plan.sources, place.thing, &place.like);
+            facts.has(Key::PetrolVapour) && !facts.has(Key::OpenAir)
+        })
+        .collect();
+    if !gathers.contains(&true) {
+        return;
+    }
+    for (id, part) in desk.plan.model.ids() {
+        let facts = desk.circuit.facts(id);
+        let place = facts.name(Key::In).and_then(|name| places.find(name));
+        let lies = place.filter(|place| gathers[*place as usize]);
+        let Some(place) = lies.filter(|_| can_spark(part.kind)) else {
+            continue;
+        };
+        if facts.has(Key::IgnitionProtected) || facts.has(Key::Spare) {
+            continue;
+        }
+        let place = &places.list[place as usize];
+        let message = format!(
+            "{} stands in {}, where petrol vapour gathers, and is not said to be ignition-protected: move it out, or say so if its maker does.",
+            part.name, place.name
+        );
+        let finding = Finding::new(Code::IgnitionProtection, desk.name_site(id), message);
+        found.push(finding.beside(desk.plan.sources.name_site(place.thing), "the place"));
+    }
+}
+
+/// Whatever opens or closes under current, turns or glows. Bars, joints and blocks do neither, and
+/// a battery has rules of its own.
+const fn can_spark(kind: Kind) -> bool {
+    matches!(
+        kind,
+        Kind::Load
+            | Kind::Socket
+            | Kind::Inverter
+            | Kind::Converter
+            | Kind::Charger
+            | Kind::Alternator
+            | Kind::Controller
+            | Kind::Isolator
+            | Kind::Switch
+            | Kind::Selector
+            | Kind::Relay
+            | Kind::Fuse
+            | Kind::Breaker
+            | Kind::Panel
+    )
+}

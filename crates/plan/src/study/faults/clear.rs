@@ -1,0 +1,124 @@
+//! Whether a device opens before the copper is too hot.
+//!
+//! A conductor whose device exceeds it by the rule has that finding and no second one; a short tap
+//! is excused from the fault by its length, a link and a cranking feed have no device to ask.
+
+use ampwright_electrics::{
+    conductor,
+    protection::{heating::Copper, opening::opens_by},
+    quantity::{Amperes, Celsius, SquareMillimetres},
+};
+
+use super::{AtConductor, Faults, Smallest, TooLong, hot::Hot};
+use crate::study::{
+    Circuit,
+    cables::Cable,
+    protect::Protection,
+};
+
+/// Holds every live conductor against what its device lets through, and gives each device the
+/// smallest current that it has to interrupt.
+pub(super) fn judge(
+    circuit: &Circuit<'_>,
+    cables: &[Cable],
+    protection: &Protection,
+    hot: &Hot,
+    faults: &mut Faults,
+) {
+    let mut excused = protection.short_taps.clone();
+    let exceeded = protection.exceeded.iter();
+    for index in exceeded.flat_map(|one| one.others.iter().chain([&one.conductor])) {
+        excused[*index as usize] = true;
+    }
+    for index in 0..faults.conductors.len() {
+        let Some(at) = faults.conductors[index].as_mut() else {
+            continue;
+        };
+        let Some(device) = at.device.and_then(|device| {
+            faults.devices.get_mut(device as usize)?.as_mut()
+        }) else {
+            continue;
+        };
+        if let Some(smallest) = at.smallest {
+            let least = |known: Smallest| if smallest.amps < known.amps { smallest } else { known };
+            device.smallest = Some(device.smallest.map_or(smallest, least));
+        }
+        if excused[index] {
+            continue;
+        }
+        let asked = Asked {
+            circuit,
+            copper: copper(circuit, index, &cables[index]),
+            device: at.device.unwrap_or_default(),
+            rating: rating(circuit, protection, index, device.largest.added),
+        };
+        asked.judge(at, hot.faults(circuit, index), device.largest.amps);
+    }
+}
+
+/// A conductor and the device that protects it.
+struct Asked<'a> {
+    circuit: &'a Circuit<'a>,
+    copper: Option<Copper>,
+    device: u32,
+    rating: f64,
+}
+
+impl Asked<'_> {
+    fn judge(&self, at: &mut AtConductor, smallest: impl Iterator<Item = Smallest>, largest: f64) {
+        let contact = &self.circuit.wiring.contacts[self.device as usize];
+        let known = self.circuit.opener(contact).and_then(|opener| {
+            opens_by(opener, Amperes(self.rating), Amperes(self.rating)).map(|_| opener)
+        });
+        let (Some(opener), Some(copper)) = (known, self.copper) else {
+            at.unasked = true;
+            return;
+        };
+        let too_long = |amps: f64| {
+            let opens = opens_by(opener, Amperes(self.rating), Amperes(amps))?;
+            let bears = copper.bears(Amperes(amps));
+            let exceeds = amps > copper.ampacity.0 && opens.value.0 > bears.0;
+            exceeds.then_some(TooLong {
+                amps,
+                device: self.device,
+                opens,
+                bears,
+            })
+        };
+        let worse = |a: TooLong, b: TooLong| {
+            let ratio = |one: &TooLong| one.opens.value.0 / one.bears.0;
+            if ratio(&b) > ratio(&a) { b } else { a }
+        };
+        at.not_cleared = smallest
+            .filter_map(|smallest| too_long(smallest.amps))
+            .reduce(worse);
+        if at.not_cleared.is_none() {
+            at.not_withstood = too_long(largest);
+        }
+    }
+}
+
+/// What devices let through for ever together, A: two that feed one conductor share its fault. What
+/// limited sources give besides passes no device.
+fn rating(circuit: &Circuit<'_>, protection: &Protection, index: usize, limited: f64) -> f64 {
+    let Some(sustained) = protection.sustained[index] else {
+        return 0.0;
+    };
+    let own = sustained
+        .device
+        .and_then(|device| circuit.wiring.contacts[device as usize].protects)
+        .unwrap_or(0.0);
+    own.max(sustained.amps - limited)
+}
+
+fn copper(circuit: &Circuit<'_>, index: usize, cable: &Cable) -> Option<Copper> {
+    let wired = &circuit.wiring.conductors[index];
+    let one = conductor::area(wired.size?, circuit.rules.areas());
+    let may = cable.may_carry().strict();
+    may.is_finite().then_some(Copper {
+        area: SquareMillimetres(one.0 * f64::from(wired.parallel.max(1))),
+        insulation: Celsius(cable.stuff.insulation),
+        ambient: Celsius(cable.ambient),
+        ampacity: Amperes(may),
+    })
+}
