@@ -11,7 +11,7 @@ use proptest::prelude::*;
 /// A sound circuit, to which each test does its harm.
 const SOUND: &str = "\
 boat b system 12 V
-battery house agm 100 Ah
+battery house agm 30 Ah
 fuse f blade 10 A
 load lamp lighting 24 W
 run lamp
@@ -99,7 +99,7 @@ fn nothing_at_all() {
 
 #[test]
 fn no_source() {
-    let plan = harmed("battery house agm 100 Ah", "joint house poles 2");
+    let plan = harmed("battery house agm 30 Ah", "joint house poles 2");
     asked(&plan);
     let plan = Plan::of_text(
         "boat b system 12 V\nload l 5 A\nload m 5 A\nrun r\n    l +\n    2.5 mm2 1 m\n    m +\n",
@@ -110,12 +110,12 @@ fn no_source() {
 
 #[test]
 fn no_load() {
-    asked(&Plan::of_text("boat b system 12 V\nbattery h agm 100 Ah\n"));
+    asked(&Plan::of_text("boat b system 12 V\nbattery h agm 30 Ah\n"));
 }
 
 #[test]
 fn a_battery_across_itself() {
-    let text = "boat b system 12 V\nbattery h agm 100 Ah resistance 0 ohm\nrun r\n    h +\n    70 mm2 1 m\n    h -\n";
+    let text = "boat b system 12 V\nbattery h agm 30 Ah resistance 0 ohm\nrun r\n    h +\n    70 mm2 1 m\n    h -\n";
     let plan = Plan::of_text(text);
     asked(&plan);
     assert!(has(&plan, Code::ShortCircuit));
@@ -149,8 +149,8 @@ run four
     house +
     2.5 mm2 0 m
     p
-battery twin-1 agm 100 Ah resistance 0 ohm
-battery twin-2 lithium 100 Ah resistance 0 ohm
+battery twin-1 agm 30 Ah resistance 0 ohm
+battery twin-2 lithium 30 Ah resistance 0 ohm
 run link-plus
     twin-1 +
     2.5 mm2 0 m
@@ -192,8 +192,8 @@ fn figures_beyond_reason() {
     ] {
         harmed("2.5 mm2 4", &format!("{size} 4"));
     }
-    for hours in ["0 Ah", "1e-300 Ah", "-100 Ah", "1e308 Ah"] {
-        harmed("100 Ah", hours);
+    for hours in ["0 Ah", "1e-300 Ah", "-30 Ah", "1e308 Ah"] {
+        harmed("30 Ah", hours);
     }
     for watts in [
         "1e-308 W",
@@ -229,7 +229,7 @@ fn figures_beyond_reason() {
 fn figures_too_large_to_be_read() {
     harmed("4 m\n", "1e400 m\n");
     harmed("back to", "back 1e400 m to");
-    harmed("100 Ah", "100 Ah resistance 1e400 ohm");
+    harmed("30 Ah", "30 Ah resistance 1e400 ohm");
     let case = "case evening\n    on lamp 1e400 A\n";
     asked(&Plan::of_text(&format!("{SOUND}{case}")));
 }

@@ -24,13 +24,13 @@ const BASE: &str = "
 boat test
     system 12 V
 battery house agm 100 Ah
-fuse main bolt-down 80 A
+fuse main bolt-down 80 A breaks 10 kA
 isolator cut 250 A
 busbar negative negative 100 A
     posts 10
 busbar positive positive 100 A
     posts 10
-fuse small blade 10 A
+fuse small blade 10 A breaks 10 kA
 load lamp lighting 10 W
 run home
     negative
@@ -131,7 +131,7 @@ fn a_thin_return_behind_a_thick_feed_is_found() {
 #[test]
 fn two_fuses_in_parallel_add_up() {
     let second = "
-fuse second bolt-down 80 A
+fuse second bolt-down 80 A breaks 10 kA
 run beside
     house +
     16 mm2 red 0.15 m
@@ -210,7 +210,7 @@ run heater
 #[test]
 fn a_short_tap_off_a_cranking_feed_that_ends_at_a_device_is_an_advice() {
     let tapped = "
-fuse tap-fuse bolt-down 40 A
+fuse tap-fuse bolt-down 40 A breaks 10 kA
 load heater heater 20 A
 run heater
     cut out
@@ -283,7 +283,7 @@ fn a_boat_without_an_isolator_is_told_once() {
 #[test]
 fn a_feed_round_the_isolator_is_found() {
     let round = "
-fuse other bolt-down 50 A
+fuse other bolt-down 50 A breaks 10 kA
 run round
     house +
     16 mm2 red 0.15 m
@@ -341,7 +341,7 @@ fn sources_from_both_sides_add_up_only_beyond_where_they_meet() {
     let first = BASE.replace("bolt-down 80 A", "bolt-down 60 A");
     let second = "
 battery reserve agm 100 Ah
-fuse reserve-fuse bolt-down 60 A
+fuse reserve-fuse bolt-down 60 A breaks 10 kA
 isolator reserve-cut 250 A
 run reserve
     reserve +
@@ -366,7 +366,7 @@ run reserve-home
 fn the_way_home_of_a_charging_source_is_held_against_its_device() {
     let charger = "
 charger shore 10 A
-fuse shore-fuse bolt-down 60 A
+fuse shore-fuse bolt-down 60 A breaks 10 kA
 run shore
     house +
     16 mm2 red 0.15 m
@@ -391,7 +391,7 @@ converter up
     input 12 V
     output 24 V
     10 A
-fuse up-fuse bolt-down 40 A
+fuse up-fuse bolt-down 40 A breaks 10 kA
 load radar electronics 5 A
 run up
     positive
@@ -428,8 +428,8 @@ boat test
     system 12 V
 battery one agm 100 Ah
 battery two agm 100 Ah
-fuse fuse-one bolt-down 20 A
-fuse fuse-two bolt-down 20 A
+fuse fuse-one bolt-down 20 A breaks 10 kA
+fuse fuse-two bolt-down 20 A breaks 10 kA
 isolator cut-one 250 A
 isolator cut-two 250 A
 joint plus

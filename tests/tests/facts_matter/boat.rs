@@ -23,8 +23,8 @@ switch lamp-switch @switch
 selector sel @selector
 relay combiner @relay
 fuse main-fuse @fuse
-fuse starter-fuse bolt-down 80 A
-fuse board-fuse bolt-down 80 A
+fuse starter-fuse bolt-down 80 A breaks 10 kA
+fuse board-fuse bolt-down 40 A breaks 10 kA
 breaker inverter-breaker @breaker
 shunt meter @shunt
 busbar minus @busbar
@@ -99,8 +99,8 @@ run far
     far
     back to dc output -
 run inverter
-    board
-    16 mm2 1 m
+    sel common
+    70 mm2 1 m
     inverter-breaker
     6 mm2 1 m
     inv
@@ -191,7 +191,7 @@ const USUAL: &[(Kind, &str)] = &[
     (Kind::Switch, "20 A"),
     (Kind::Selector, "200 A"),
     (Kind::Relay, "100 A closes 13.3 V opens 12.8 V"),
-    (Kind::Fuse, "bolt-down 80 A"),
+    (Kind::Fuse, "bolt-down 80 A breaks 10 kA"),
     (Kind::Breaker, "35 A"),
     (Kind::Shunt, "500 A"),
     (Kind::Busbar, "negative posts 20"),

@@ -19,9 +19,6 @@ use rows::rows;
 
 /// Facts that nothing reads yet, and what will.
 const NOT_READ_YET: &[(Kind, Key, &str)] = &[
-    (Kind::Boat, Key::Hull, "faults to a metal hull"),
-    (Kind::Place, Key::PetrolVapour, "ignition-protection"),
-    (Kind::Battery, Key::ShortCircuit, "faults"),
     (Kind::Battery, Key::Usable, "the energy of a day"),
     (Kind::Solar, Key::Daily, "the energy of a day"),
     (Kind::Alternator, Key::Daily, "the energy of a day"),
@@ -29,15 +26,8 @@ const NOT_READ_YET: &[(Kind, Key, &str)] = &[
     (Kind::Inverter, Key::Peak, "fuse-below-load with inrush"),
     (Kind::Inverter, Key::Daily, "the energy of a day"),
     (Kind::Relay, Key::Opens, "relays by their voltage"),
-    (Kind::Fuse, Key::Pattern, "breaking-capacity"),
-    (Kind::Fuse, Key::Breaks, "breaking-capacity"),
-    (Kind::Fuse, Key::RatedVolts, "breaking-capacity"),
-    (Kind::Breaker, Key::Action, "fault-not-cleared"),
-    (Kind::Breaker, Key::Breaks, "breaking-capacity"),
-    (Kind::Breaker, Key::RatedVolts, "breaking-capacity"),
     (Kind::Load, Key::Minimum, "low-voltage"),
     (Kind::Load, Key::Starting, "fuse-below-load with inrush"),
-    (Kind::Load, Key::IgnitionProtected, "ignition-protection"),
 ];
 
 /// What makes a row say nothing: its text is not what the table says one may write.

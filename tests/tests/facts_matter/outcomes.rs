@@ -24,6 +24,15 @@ pub(crate) fn outcomes(plan: &Plan) -> BTreeSet<String> {
     );
     lines.extend((0..plan.study.rule.moments.len()).map(|at| moment(plan, at)));
     lines.extend((0..plan.wiring.draws.len()).map(|draw| alone(plan, draw)));
+    let faults = &plan.study.faults;
+    lines.extend(
+        faults
+            .conductors
+            .iter()
+            .flatten()
+            .map(|at| format!("{at:?}")),
+    );
+    lines.extend(faults.devices.iter().flatten().map(|at| format!("{at:?}")));
     for bank in &plan.study.base.banks.list {
         let names: Vec<_> = bank
             .batteries

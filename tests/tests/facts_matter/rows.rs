@@ -34,6 +34,11 @@ fn shared(kind: &'static KindRow, fact: &'static FactRow) -> Option<Row> {
             instead(of, Key::Like, "like extra").with(&extra(&format!("{facts} in hot")))
         }
         (of, Key::In) => more(of, Key::In, "in hot"),
+        (of, Key::IgnitionProtected) => {
+            let within = format!("{facts} in hold");
+            let protected = format!("{within} ignition-protected");
+            either(of, fact.key, &within, &protected).edit("@place", "petrol-vapour")
+        }
         (of, Key::Spare) => {
             let bare = extra(&format!("{facts} {}", slot(of)));
             either(of, Key::Spare, "", "spare")
@@ -65,7 +70,7 @@ fn boat_rows() -> Vec<Row> {
         ),
         instead(Kind::Place, Key::Ambient, "ambient 70 C openings 60 cm2"),
         either(Kind::Place, Key::EngineSpace, "", "engine-space"),
-        place(Key::PetrolVapour, "petrol-vapour"),
+        place(Key::PetrolVapour, "petrol-vapour").edit("@load", "pump 5 A in hold"),
         instead(Kind::Place, Key::Openings, "ambient 35 C openings 5 cm2"),
         either(
             Kind::Place,
@@ -183,9 +188,9 @@ fn switching_rows() -> Vec<Row> {
             "100 A",
             "100 A normally-closed",
         ),
-        instead(Kind::Fuse, Key::Pattern, "blade 80 A"),
-        instead(Kind::Fuse, Key::Amps, "bolt-down 30 A"),
-        more(Kind::Fuse, Key::Breaks, "breaks 100 A"),
+        instead(Kind::Fuse, Key::Pattern, "blade 80 A breaks 10 kA"),
+        instead(Kind::Fuse, Key::Amps, "bolt-down 30 A breaks 10 kA"),
+        instead(Kind::Fuse, Key::Breaks, "bolt-down 80 A breaks 100 A"),
         more(Kind::Fuse, Key::RatedVolts, "volts 6 V"),
         instead(Kind::Breaker, Key::Amps, "10 A"),
         more(Kind::Breaker, Key::Action, "magnetic"),
@@ -260,7 +265,6 @@ fn load_rows() -> Vec<Row> {
         load(Key::Spread, "spread 1 m"),
         load(Key::Earthed, "earthed engine")
             .edit("    lamp\n    2.5 mm2 6 m make\n    minus", "    lamp"),
-        load(Key::IgnitionProtected, "ignition-protected"),
         instead(Kind::Socket, Key::Amps, "5 A"),
         instead(Kind::Multicore, Key::Cores, "1 cores 1.5 mm2 8 m"),
         instead(Kind::Multicore, Key::Section, "3 cores 2.5 mm2 8 m"),

@@ -38,7 +38,11 @@ impl Copper {
             return Seconds(f64::INFINITY);
         }
         let cooled = self.cooled(current).unwrap_or(0.0);
-        Seconds(if adiabatic.is_nan() { 0.0 } else { adiabatic.max(cooled) })
+        Seconds(if adiabatic.is_nan() {
+            0.0
+        } else {
+            adiabatic.max(cooled)
+        })
     }
 
     /// `du/dt = ((x² - 1) w + (x² w a - 1) u) / tau`, solved for the time to reach the limit: `u` is

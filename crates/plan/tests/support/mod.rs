@@ -7,7 +7,7 @@ pub(crate) const BASE: &str = "\
 boat curlew
     system 12 V
 battery house agm 100 Ah
-fuse main-fuse bolt-down 40 A
+fuse main-fuse bolt-down 60 A breaks 10 kA
 isolator main-switch 100 A
 panel cabin 50 A
     way 1 fuse 5 A

@@ -1,8 +1,8 @@
 //! `breaking-capacity`: the device cannot stop what can flow at its place, or not at that voltage.
 //!
 //! Where a battery's inner resistance is from memory, the current may be [`SPREAD`] times less than
-//! computed: up to there it is a warning. One that a device before it could stop is a warning too,
-//! for that one ends the arc. What a plan says of a device, or a standard of its family, is asked;
+//! computed: up to there it is an advice. One that a device before it could stop is a warning, for
+//! that one ends the arc. What a plan says of a device, or a standard of its family, is asked;
 //! of the rest nothing is known and nothing asked.
 
 use ampwright_electrics::{
@@ -53,7 +53,7 @@ fn current(
     }
     let name = capital(&desk.circuit.contact_name(contact));
     let memory = if device.from_memory {
-        ", by an inner resistance of the battery that is from memory"
+        ", by a battery's inner resistance from memory"
     } else {
         ""
     };
@@ -82,7 +82,9 @@ fn severity(desk: &Desk<'_>, device: &AtDevice, breaks: Sourced<f64>) -> Severit
         return Severity::Advice;
     }
     let guessed = device.from_memory && device.largest.amps <= SPREAD * breaks.value;
-    if guessed || is_backed(desk, device) {
+    if guessed {
+        Severity::Advice
+    } else if is_backed(desk, device) {
         Severity::Warning
     } else {
         Severity::Error
@@ -137,10 +139,12 @@ fn bank(desk: &Desk<'_>, device: &AtDevice) -> Option<Bank> {
     let source = base.live[device.largest.at.index()]?.source;
     let index = *base.banks.of_supply.get(&source)? as usize;
     let bank = base.banks.list.get(index)?;
-    let supplies = bank.supplies.iter().map(|&supply| &desk.plan.wiring.supplies[supply as usize]);
-    let tops = supplies.filter(|supply| {
-        supply.kind == SupplyKind::Battery && bank.tops.contains(&supply.plus)
-    });
+    let supplies = bank
+        .supplies
+        .iter()
+        .map(|&supply| &desk.plan.wiring.supplies[supply as usize]);
+    let tops = supplies
+        .filter(|supply| supply.kind == SupplyKind::Battery && bank.tops.contains(&supply.plus));
     let hours = tops.filter_map(|supply| desk.circuit.facts(supply.part).amount(Key::AmpHours));
     Some(Bank {
         cranking: Amperes(0.0),

@@ -40,7 +40,9 @@ fn selectivity(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             continue;
         };
         let rating = |contact: u32| wiring.contacts[contact as usize].protects.unwrap_or(0.0);
-        let more = faults.device(before).is_some_and(|one| one.behind > device.behind);
+        let more = faults
+            .device(before)
+            .is_some_and(|one| one.behind > device.behind);
         if more && rating(index) > 0.0 && rating(before) + 1e-6 < SELECTIVE * rating(index) {
             behind.entry(before).or_default().push(index);
         }
@@ -55,7 +57,9 @@ fn selectivity(desk: &Desk<'_>, found: &mut Vec<Finding>) {
 fn not_selective(desk: &Desk<'_>, before: u32, list: &[u32]) -> Option<Finding> {
     let contact = |index: u32| &desk.plan.wiring.contacts[index as usize];
     let rating = |index: u32| contact(index).protects.unwrap_or(0.0);
-    let largest = *list.iter().reduce(|a, b| if rating(*b) > rating(*a) { b } else { a })?;
+    let largest = *list
+        .iter()
+        .reduce(|a, b| if rating(*b) > rating(*a) { b } else { a })?;
     let message = format!(
         "{} is rated {} and {} behind it {}: a fault there may open both; at least {} before it would leave the rest working.",
         capital(&desk.circuit.contact_name(contact(before))),
@@ -64,8 +68,11 @@ fn not_selective(desk: &Desk<'_>, before: u32, list: &[u32]) -> Option<Finding> 
         say::amps(rating(largest)),
         say::amps(SELECTIVE * rating(largest)),
     );
-    let mut finding = Finding::new(Code::NoSelectivity, contact(before).site, message)
-        .measuring(SELECTIVE * rating(largest), rating(before), "A");
+    let mut finding = Finding::new(Code::NoSelectivity, contact(before).site, message).measuring(
+        SELECTIVE * rating(largest),
+        rating(before),
+        "A",
+    );
     for &index in list {
         finding = finding.beside(contact(index).site, "the device behind it");
     }
@@ -81,9 +88,9 @@ fn standard(desk: &Desk<'_>, contact: &Contact) -> Option<Finding> {
         return None;
     }
     let near = nearest(desk, contact, family, rating);
-    let offer = near
-        .first()
-        .map_or_else(String::new, |near| format!(": {} is made", say::amps(*near)));
+    let offer = near.first().map_or_else(String::new, |near| {
+        format!(": {} is made", say::amps(*near))
+    });
     let message = format!(
         "No {family} fuse is made of {} ({}){offer}.",
         say::amps(rating),
@@ -117,7 +124,11 @@ fn nearest(desk: &Desk<'_>, contact: &Contact, family: Family, rating: f64) -> V
     let above = all().find(|amps| *amps > rating);
     let carries = contact_design(&desk.plan.study.rule, contact.edge).amps;
     let too_small = below.is_some_and(|below| below + 1e-6 < carries);
-    let (first, second) = if too_small { (above, below) } else { (below, above) };
+    let (first, second) = if too_small {
+        (above, below)
+    } else {
+        (below, above)
+    };
     first.into_iter().chain(second).collect()
 }
 

@@ -3,17 +3,18 @@
 //!
 //! A cable past the distance at which a device has to stand is an `unfused-run` and no second
 //! finding; here is what that one excuses, since the cable is short, though nothing on it is a
-//! device at all. Every charging source of a plan limits its own current, so its own end is excused.
+//! device at all. Every charging source of a plan gives no more than its A, so that it counts as one
+//! that limits its own current: its own end is excused, and so is its device from the share of its
+//! rating that a law asks of those that do not.
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 use rustc_hash::FxHashSet;
 
-use super::super::{Desk, protection::capital, registry::Code};
+use super::super::{Desk, registry::Code};
 use crate::{
     finding::{Finding, Severity},
-    say,
     study::reach::{Net, way_to},
-    wiring::{Link, Supply, SupplyKind},
+    wiring::Supply,
 };
 
 pub(super) fn find(desk: &Desk<'_>, found: &mut Vec<Finding>) {
@@ -28,7 +29,6 @@ pub(super) fn find(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         .collect();
     for supply in charging {
         found.extend(no_device(desk, &unfused, &told, supply));
-        found.extend(generator(desk, supply));
     }
 }
 
@@ -66,44 +66,5 @@ fn no_device(
         Finding::new(Code::SourceUnprotected, site, message)
             .at(severity)
             .beside(desk.name_site(supply.part), "the source"),
-    )
-}
-
-/// Where the rule set limits the device of an alternator by what the alternator gives.
-fn generator(desk: &Desk<'_>, supply: &Supply) -> Option<Finding> {
-    let share = desk.circuit.rules.generator_share()?;
-    if supply.kind != SupplyKind::Alternator || supply.amps <= 0.0 {
-        return None;
-    }
-    let device = way_to(&desk.circuit.live, supply.plus).find_map(|(edge, _)| {
-        let Some(Link::Contact(index)) = desk.plan.wiring.graph.edge_weight(edge) else {
-            return None;
-        };
-        let contact = &desk.plan.wiring.contacts[*index as usize];
-        Some((contact, contact.protects?))
-    });
-    let (contact, rating) = device?;
-    let allowed = share.value * supply.amps;
-    if rating <= allowed + 1e-6 {
-        return None;
-    }
-    let message = format!(
-        "{} is rated {}, and of an alternator of {} that does not limit its own current it may be {} at most ({}, {}).",
-        capital(&desk.circuit.contact_name(contact)),
-        say::amps(rating),
-        say::amps(supply.amps),
-        say::amps(allowed),
-        share.source,
-        share.tag,
-    );
-    let severity = if share.tag.may_be_error() {
-        Severity::Warning
-    } else {
-        Severity::Advice
-    };
-    Some(
-        Finding::new(Code::SourceUnprotected, contact.site, message)
-            .at(severity)
-            .measuring(rating, allowed, "A"),
     )
 }

@@ -6,15 +6,14 @@
 use ampwright_electrics::{
     conductor,
     protection::{heating::Copper, opening::opens_by},
-    quantity::{Amperes, Celsius, SquareMillimetres},
+    quantity::{Amperes, Celsius, Seconds, SquareMillimetres},
+    source::Sourced,
 };
 
+use ampwright_notation::Kind;
+
 use super::{AtConductor, Faults, Smallest, TooLong, hot::Hot};
-use crate::study::{
-    Circuit,
-    cables::Cable,
-    protect::Protection,
-};
+use crate::study::{Circuit, cables::Cable, protect::Protection};
 
 /// Holds every live conductor against what its device lets through, and gives each device the
 /// smallest current that it has to interrupt.
@@ -34,17 +33,21 @@ pub(super) fn judge(
         let Some(at) = faults.conductors[index].as_mut() else {
             continue;
         };
-        let Some(device) = at.device.and_then(|device| {
-            faults.devices.get_mut(device as usize)?.as_mut()
-        }) else {
+        let Some(device) = at
+            .device
+            .and_then(|device| faults.devices.get_mut(device as usize)?.as_mut())
+        else {
             continue;
         };
         if let Some(smallest) = at.smallest {
-            let least = |known: Smallest| if smallest.amps < known.amps { smallest } else { known };
+            let least = |known: Smallest| {
+                if smallest.amps < known.amps {
+                    smallest
+                } else {
+                    known
+                }
+            };
             device.smallest = Some(device.smallest.map_or(smallest, least));
-        }
-        if excused[index] {
-            continue;
         }
         let asked = Asked {
             circuit,
@@ -52,8 +55,21 @@ pub(super) fn judge(
             device: at.device.unwrap_or_default(),
             rating: rating(circuit, protection, index, device.largest.added),
         };
-        asked.judge(at, hot.faults(circuit, index), device.largest.amps);
+        asked.time(at);
+        if !excused[index] && !is_another_fault(circuit, index) {
+            asked.judge(at, hot.faults(circuit, index), device.largest.amps);
+        }
     }
+}
+
+/// A bonding conductor, or one that joins a `+` to a `-`, which is a finding of its own.
+fn is_another_fault(circuit: &Circuit<'_>, index: usize) -> bool {
+    let wired = &circuit.wiring.conductors[index];
+    let ends = [wired.from, wired.to];
+    let bonds = ends
+        .iter()
+        .any(|&end| circuit.kind_at(end) == Some(Kind::Bond));
+    bonds || ends.iter().all(|end| circuit.home[end.index()].is_some())
 }
 
 /// A conductor and the device that protects it.
@@ -65,35 +81,45 @@ struct Asked<'a> {
 }
 
 impl Asked<'_> {
-    fn judge(&self, at: &mut AtConductor, smallest: impl Iterator<Item = Smallest>, largest: f64) {
+    /// How the smallest fault ends, whatever comes of it.
+    fn time(&self, at: &mut AtConductor) {
+        let amps = at.smallest.map(|smallest| Amperes(smallest.amps));
+        at.opens = amps.and_then(|amps| self.opens(amps));
+        at.bears = self
+            .copper
+            .zip(amps)
+            .map(|(copper, amps)| copper.bears(amps));
+    }
+
+    /// By when the device has opened; `None` where nothing is known of it.
+    fn opens(&self, amps: Amperes) -> Option<Sourced<Seconds>> {
         let contact = &self.circuit.wiring.contacts[self.device as usize];
-        let known = self.circuit.opener(contact).and_then(|opener| {
-            opens_by(opener, Amperes(self.rating), Amperes(self.rating)).map(|_| opener)
-        });
-        let (Some(opener), Some(copper)) = (known, self.copper) else {
-            at.unasked = true;
-            return;
-        };
-        let too_long = |amps: f64| {
-            let opens = opens_by(opener, Amperes(self.rating), Amperes(amps))?;
-            let bears = copper.bears(Amperes(amps));
-            let exceeds = amps > copper.ampacity.0 && opens.value.0 > bears.0;
-            exceeds.then_some(TooLong {
-                amps,
-                device: self.device,
-                opens,
-                bears,
-            })
-        };
+        opens_by(self.circuit.opener(contact)?, Amperes(self.rating), amps)
+    }
+
+    fn too_long(&self, amps: f64) -> Option<TooLong> {
+        let copper = self.copper?;
+        let opens = self.opens(Amperes(amps))?;
+        let bears = copper.bears(Amperes(amps));
+        let exceeds = amps > copper.ampacity.0 && opens.value.0 > bears.0;
+        exceeds.then_some(TooLong {
+            amps,
+            device: self.device,
+            opens,
+            bears,
+        })
+    }
+
+    fn judge(&self, at: &mut AtConductor, smallest: impl Iterator<Item = Smallest>, largest: f64) {
         let worse = |a: TooLong, b: TooLong| {
             let ratio = |one: &TooLong| one.opens.value.0 / one.bears.0;
             if ratio(&b) > ratio(&a) { b } else { a }
         };
         at.not_cleared = smallest
-            .filter_map(|smallest| too_long(smallest.amps))
+            .filter_map(|smallest| self.too_long(smallest.amps))
             .reduce(worse);
         if at.not_cleared.is_none() {
-            at.not_withstood = too_long(largest);
+            at.not_withstood = self.too_long(largest);
         }
     }
 }

@@ -106,7 +106,7 @@ impl Cold {
             .iter()
             .map(|contact| {
                 contact.protects?;
-                let at = output(circuit, contact)?;
+                let at = output(ways, contact)?;
                 Some((at, ways.shortest_home(circuit, at, metal)?))
             })
             .collect();
@@ -117,8 +117,16 @@ impl Cold {
             let (at, home) = (*asked)?;
             let (&(a, b), ohms) = found.next()?;
             let (amps, volts) = self.short(a, b, ohms);
-            let net = self.nets.get(&hot.component(at)).copied().unwrap_or_default();
-            let before = if at == contact.out { contact.feed } else { contact.out };
+            let net = self
+                .nets
+                .get(&hot.component(at))
+                .copied()
+                .unwrap_or_default();
+            let before = if at == contact.out {
+                contact.feed
+            } else {
+                contact.out
+            };
             Some(AtDevice {
                 largest: Largest {
                     amps: (amps + net.limited).min(MOST_AMPS),
@@ -168,13 +176,13 @@ fn charged_at(circuit: &Circuit<'_>, net: Net, at: NodeIndex) -> f64 {
 }
 
 /// A device's output: its side away from the source; none where it is not live.
-fn output(circuit: &Circuit<'_>, contact: &Contact) -> Option<NodeIndex> {
-    let by = |node: NodeIndex| circuit.live[node.index()]?.by;
+fn output(ways: &Ways, contact: &Contact) -> Option<NodeIndex> {
     let both = [contact.feed, contact.out];
-    if both.iter().any(|node| circuit.live[node.index()].is_none()) {
+    if both.iter().any(|&node| !ways.live.reaches(node)) {
         return None;
     }
-    let far = both.into_iter().find(|&node| by(node) == Some(contact.edge));
+    let by = |node: &NodeIndex| ways.live.up(*node).map(|(edge, _)| edge);
+    let far = both.into_iter().find(|node| by(node) == Some(contact.edge));
     Some(far.unwrap_or(contact.out))
 }
 

@@ -42,7 +42,11 @@ pub(super) fn conductors(circuit: &Circuit<'_>, cables: &[Cable], warmth: Warmth
                 Warmth::Hot => (cable.stuff.insulation, 2.0 * defaults::POST.value.0),
                 Warmth::Cold => (cable.ambient.min(COLD), 0.0),
             };
-            let key = (size_key(size), Arc::as_ptr(&cable.stuff) as usize, at.to_bits());
+            let key = (
+                size_key(size),
+                Arc::as_ptr(&cable.stuff) as usize,
+                at.to_bits(),
+            );
             let per_metre = *known.entry(key).or_insert_with(|| {
                 let cold = resistance_per_metre(size, cable.stuff.metal, areas).value;
                 cold * temperature_factor(Celsius(at))

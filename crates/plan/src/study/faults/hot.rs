@@ -4,16 +4,12 @@
 //! resistance is that of the source and of two pairs of nodes: one factorization does for all.
 
 use ampwright_electrics::network::{Branch, Resistance, Solver};
-use petgraph::graph::{EdgeIndex, NodeIndex};
+use petgraph::graph::NodeIndex;
 use rustc_hash::FxHashMap;
 
-use super::{
-    AtConductor, Home, MOST_ORIGINS, Origin, Smallest,
-    copper::{self, Warmth},
-    ways::Ways,
-};
+use super::{AtConductor, Home, MOST_ORIGINS, Origin, Smallest, copper, ways::Ways};
 use crate::{
-    study::{Circuit, cables::Cable, protect::Protection},
+    study::{Circuit, protect::Protection},
     wiring::{Link, Supply, SupplyKind},
 };
 
@@ -42,9 +38,8 @@ struct Asked {
 }
 
 impl Hot {
-    pub(super) fn of(circuit: &Circuit<'_>, cables: &[Cable], ways: &Ways) -> Self {
-        let ohms = copper::conductors(circuit, cables, Warmth::Hot);
-        let branches = branches(circuit, &ohms);
+    pub(super) fn of(circuit: &Circuit<'_>, ohms: Vec<f64>, ways: &Ways) -> Self {
+        let branches = branches(circuit, &ohms, ways);
         let solver = Solver::new(circuit.wiring.graph.node_count() as u32, &branches);
         let mut hot = Self {
             solver,
@@ -68,11 +63,7 @@ impl Hot {
         let mut origins = origins(circuit, &self.solver);
         // The weakest first: beyond the bound they stand for the others.
         let alone = |origin: &Origin| (origin.volts / origin.ohms.max(1e-9)).min(origin.most);
-        origins.sort_by(|a, b| {
-            alone(a)
-                .total_cmp(&alone(b))
-                .then(a.supply.cmp(&b.supply))
-        });
+        origins.sort_by(|a, b| alone(a).total_cmp(&alone(b)).then(a.supply.cmp(&b.supply)));
         for origin in origins {
             let component = self.component(origin.plus);
             let list = self.of_component.entry(component).or_default();
@@ -98,15 +89,21 @@ impl Hot {
                     continue;
                 }
                 let home = ways.home(circuit, node);
-                asked.homes.insert(id(node), (home, ways.diodes[node.index()]));
+                asked
+                    .homes
+                    .insert(id(node), (home, ways.diodes[node.index()]));
                 asked.out.insert(id(node), asked.pairs.len() as u32);
                 let ends = |origin: &u32| &self.origins[*origin as usize];
-                asked.pairs.extend(list.iter().map(|origin| (id(node), id(ends(origin).plus))));
+                asked
+                    .pairs
+                    .extend(list.iter().map(|origin| (id(node), id(ends(origin).plus))));
                 if let Home::From(from) | Home::Shared(from) = home {
                     let first = asked.pairs.len() as u32;
                     let known = asked.home.entry((id(from), component)).or_insert(first);
                     if *known == first {
-                        asked.pairs.extend(list.iter().map(|origin| (id(from), id(ends(origin).minus))));
+                        asked
+                            .pairs
+                            .extend(list.iter().map(|origin| (id(from), id(ends(origin).minus))));
                     }
                 }
             }
@@ -127,9 +124,10 @@ impl Hot {
             Some(AtConductor {
                 smallest: self.faults(circuit, index).reduce(least),
                 device: sustained.device,
+                opens: None,
+                bears: None,
                 not_cleared: None,
                 not_withstood: None,
-                unasked: false,
             })
         };
         (0..circuit.wiring.conductors.len()).map(at).collect()
@@ -143,18 +141,19 @@ impl Hot {
     ) -> impl Iterator<Item = Smallest> + 'a {
         let wired = &circuit.wiring.conductors[conductor];
         let component = self.component(wired.from);
-        let list = self.of_component.get(&component).map_or(&[][..], Vec::as_slice);
+        let list = self
+            .of_component
+            .get(&component)
+            .map_or(&[][..], Vec::as_slice);
         let ohms = self.ohms[conductor];
-        list.iter()
-            .enumerate()
-            .filter_map(move |(slot, &origin)| {
-                let from = self.out(wired.from, slot)?;
-                let to = self.out(wired.to, slot)?;
-                let far = if to >= from { wired.to } else { wired.from };
-                // In a ring a point between the ends can be farther than either.
-                let between = (ohms - (to - from).abs()).max(0.0) / 4.0;
-                self.fault(far, from.max(to) + between, component, slot, origin)
-            })
+        list.iter().enumerate().filter_map(move |(slot, &origin)| {
+            let from = self.out(wired.from, slot)?;
+            let to = self.out(wired.to, slot)?;
+            let far = if to >= from { wired.to } else { wired.from };
+            // In a ring a point between the ends can be farther than either.
+            let between = (ohms - (to - from).abs()).max(0.0) / 4.0;
+            self.fault(far, from.max(to) + between, component, slot, origin)
+        })
     }
 
     fn out(&self, node: NodeIndex, slot: usize) -> Option<f64> {
@@ -202,7 +201,7 @@ fn id(node: NodeIndex) -> u32 {
     node.index() as u32
 }
 
-fn branches(circuit: &Circuit<'_>, conductors: &[f64]) -> Vec<Branch> {
+fn branches(circuit: &Circuit<'_>, conductors: &[f64], ways: &Ways) -> Vec<Branch> {
     let edges = circuit.wiring.graph.raw_edges().iter().enumerate();
     edges
         .filter_map(|(index, edge)| {
@@ -211,8 +210,8 @@ fn branches(circuit: &Circuit<'_>, conductors: &[f64]) -> Vec<Branch> {
                 Link::Contact(contact) => {
                     let contact = &circuit.wiring.contacts[contact as usize];
                     // A diode is a way only where the live net needs it: never backwards.
-                    let leads = circuit.live[contact.out.index()].and_then(|reach| reach.by);
-                    if contact.one_way && leads.map(EdgeIndex::index) != Some(index) {
+                    let leads = ways.live.up(contact.out).map(|(edge, _)| edge.index());
+                    if contact.one_way && leads != Some(index) {
                         return None;
                     }
                     copper::contact(circuit, contact)

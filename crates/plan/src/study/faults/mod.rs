@@ -11,28 +11,27 @@
 //! nothing lost in crimps and contacts; a source that limits its current adds its limit. What a
 //! conductor can meet at most is what its device can.
 //!
-//! **The way home** of a fault: at a part's own `+` it is the part's `-`; at a panel's feed and
-//! behind it the bar that the panel `returns` to; elsewhere where the ways home of all that lies
-//! behind meet. Where several circuits lie behind, or nothing does, the smallest counts the way home
-//! as no better than the way out. The largest counts no way home at all within [`NEAR_POST`] of a
-//! battery's post, on a metal hull, or where nothing lies behind; elsewhere from the first point on
-//! the way home that is no farther from the battery than the device.
+//! **The way home** of a fault. Where one part lies behind, it is that part's own, for the smallest
+//! from the last point on it that is no farther from the part along the cable than the fault (at
+//! the part's `+` from its `-`). At a panel it begins at the bar that the panel `returns` to;
+//! elsewhere where the ways home of all that lies behind meet, or, where nothing does, of all that
+//! the source feeds; and then the smallest counts it as no better than the way out. The largest counts no way home at all within
+//! [`NEAR_POST`] of a battery's post, on a metal hull, or where nothing lies behind; at a panel
+//! from its bar, elsewhere from the first point that is no farther from the source than the device.
 //!
 //! Every contact counts as closed. What a splitting diode would have to pass backwards is no way.
 //! Everything comes from two factorizations: one of the conductors alone, hot, one of the whole
 //! network, cold; so the time grows with conductors times sources of one net, which is bounded.
 
 mod clear;
-mod hot;
 mod cold;
 mod copper;
 mod devices;
+mod hot;
+mod tree;
 mod ways;
 
-use ampwright_electrics::{
-    quantity::Seconds,
-    source::Sourced,
-};
+use ampwright_electrics::{quantity::Seconds, source::Sourced};
 use petgraph::graph::NodeIndex;
 
 use super::{Circuit, cables::Cable, protect::Protection};
@@ -133,12 +132,14 @@ pub struct AtConductor {
     /// What interrupts it, an index into the wiring's contacts; `None` for a stub before the first
     /// device, a bank's link or a cranking feed, and for what only limited sources feed.
     pub device: Option<u32>,
+    /// By when its device has opened at the smallest current; `None` where nothing is known of it.
+    pub opens: Option<Sourced<Seconds>>,
+    /// How long the conductor bears the smallest current, infinite for one it bears for ever.
+    pub bears: Option<Seconds>,
     /// The smallest of one source outlasts what the conductor bears.
     pub not_cleared: Option<TooLong>,
     /// The largest does.
     pub not_withstood: Option<TooLong>,
-    /// Nothing is known of how fast the device opens, so that neither was asked.
-    pub unasked: bool,
 }
 
 /// What a short circuit asks of a device.
@@ -179,8 +180,9 @@ impl Faults {
         if circuit.wiring.supplies.is_empty() {
             return Self::default();
         }
-        let ways = ways::Ways::of(circuit);
-        let hot = hot::Hot::of(circuit, cables, &ways);
+        let ohms = copper::conductors(circuit, cables, copper::Warmth::Hot);
+        let ways = ways::Ways::of(circuit, &ohms);
+        let hot = hot::Hot::of(circuit, ohms, &ways);
         let cold = cold::Cold::of(circuit, cables, &hot);
         let mut faults = Self {
             conductors: hot.conductors(circuit, protection),

@@ -2,14 +2,11 @@
 //! lies behind it comes home.
 
 use ampwright_notation::{Key, Kind};
-use petgraph::graph::NodeIndex;
+use petgraph::{graph::NodeIndex, unionfind::UnionFind};
 
-use super::{Home, copper};
+use super::{Home, copper, tree::Tree};
 use crate::{
-    study::{
-        Circuit,
-        reach::{Net, outwards},
-    },
+    study::Circuit,
     wiring::{Link, SupplyKind, Term},
 };
 
@@ -17,64 +14,74 @@ use crate::{
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Behind {
     /// Where the ways home of all of it meet.
-    pub(super) meet: Option<NodeIndex>,
+    meet: Option<NodeIndex>,
     /// How many draws and charging sources.
     pub(super) count: u32,
+    /// Where it is one, the metres of cable to it.
+    metres: f64,
 }
 
-/// Ways by the live net's and the home net's trees.
+const NOTHING: Behind = Behind {
+    meet: None,
+    count: 0,
+    metres: 0.0,
+};
+
+/// Ways by the trees of the live net and of the way home.
 pub(super) struct Ways {
+    pub(super) live: Tree,
+    home: Tree,
     /// For each node of the live net the metres of cable to its source.
-    pub(super) metres: Vec<f64>,
+    metres: Vec<f64>,
+    home_metres: Vec<f64>,
     /// The nearest protective contact before each node, the node's own way in included.
     pub(super) device: Vec<Option<u32>>,
     /// Volts that diodes on the way take.
     pub(super) diodes: Vec<f64>,
     /// What lies behind each node.
     pub(super) behind: Vec<Behind>,
-    home_metres: Vec<f64>,
-    order: Vec<NodeIndex>,
+    /// For each supply its net: those whose trees touch have one.
+    nets: Vec<u32>,
+    /// For each net what hangs on it in all.
+    whole: Vec<Behind>,
 }
 
 /// Steps that the search for meeting points takes at most; beyond, a fault comes home like its way
 /// out.
 const MOST_STEPS: usize = 1 << 22;
 
-/// Steps along one way home at most; beyond, nothing on the way home is counted.
-const LONGEST_HOME: usize = 1 << 10;
+/// Steps along one way home at most; beyond, nothing on the way home is counted in the largest, and
+/// more than need be in the smallest.
+const LONGEST_HOME: usize = 1 << 8;
 
 impl Ways {
-    pub(super) fn of(circuit: &Circuit<'_>) -> Self {
+    pub(super) fn of(circuit: &Circuit<'_>, ohms: &[f64]) -> Self {
         let nodes = circuit.wiring.graph.node_count();
-        let (order, _) = outwards(&circuit.live);
-        let (home_order, depth) = outwards(&circuit.home);
+        let (live, home) = (Tree::live(circuit, ohms), Tree::home(circuit, ohms));
+        let home_metres = metres(circuit, &home);
         let mut ways = Self {
-            metres: vec![0.0; nodes],
+            metres: metres(circuit, &live),
+            home_metres,
             device: vec![None; nodes],
             diodes: vec![0.0; nodes],
-            behind: vec![
-                Behind {
-                    meet: None,
-                    count: 0
-                };
-                nodes
-            ],
-            home_metres: vec![0.0; nodes],
-            order,
+            behind: vec![NOTHING; nodes],
+            nets: nets(circuit, &live),
+            whole: vec![NOTHING; circuit.wiring.supplies.len()],
+            live,
+            home,
         };
-        ways.measure(circuit);
-        ways.measure_home(circuit, &home_order);
-        ways.gather(circuit, &depth);
+        ways.pass_contacts(circuit);
+        ways.gather(circuit);
         ways
     }
 
-    fn measure(&mut self, circuit: &Circuit<'_>) {
-        for &node in &self.order {
-            let Some((from, link)) = step(circuit, &circuit.live, node) else {
+    /// From the sources outwards: the last device and the diodes before each node.
+    fn pass_contacts(&mut self, circuit: &Circuit<'_>) {
+        for &node in &self.live.order {
+            let Some((from, link)) = self.live.step(circuit, node) else {
                 continue;
             };
             let (at, before) = (node.index(), from.index());
-            self.metres[at] = self.metres[before] + metres_of(circuit, link);
             self.device[at] = self.device[before];
             self.diodes[at] = self.diodes[before];
             if let Link::Contact(index) = link {
@@ -89,64 +96,81 @@ impl Ways {
         }
     }
 
-    fn measure_home(&mut self, circuit: &Circuit<'_>, order: &[NodeIndex]) {
-        for &node in order {
-            if let Some((from, link)) = step(circuit, &circuit.home, node) {
-                self.home_metres[node.index()] =
-                    self.home_metres[from.index()] + metres_of(circuit, link);
-            }
-        }
-    }
-
     /// From the far ends back: what lies behind each node.
-    fn gather(&mut self, circuit: &Circuit<'_>, depth: &[u32]) {
+    fn gather(&mut self, circuit: &Circuit<'_>) {
         let mut steps = 0;
-        for (plus, minus) in consumers(circuit) {
-            if circuit.live[plus.index()].is_none() {
-                continue;
-            }
+        for (plus, minus) in self.consumers(circuit) {
             let own = Behind {
-                meet: circuit.home[minus.index()].map(|_| minus),
+                meet: Some(minus).filter(|&minus| self.home.reaches(minus)),
                 count: 1,
+                metres: 0.0,
             };
-            self.join(circuit, depth, plus, own, &mut steps);
+            self.behind[plus.index()] = self.together(self.behind[plus.index()], own, &mut steps);
         }
-        for index in (0..self.order.len()).rev() {
-            let node = self.order[index];
-            if let Some((from, _)) = step(circuit, &circuit.live, node) {
-                let own = self.behind[node.index()];
-                self.join(circuit, depth, from, own, &mut steps);
+        for index in (0..self.live.order.len()).rev() {
+            let node = self.live.order[index];
+            let mut own = self.behind[node.index()];
+            if let Some((from, link)) = self.live.step(circuit, node) {
+                own.metres += metres_of(circuit, link);
+                let before = self.behind[from.index()];
+                self.behind[from.index()] = self.together(before, own, &mut steps);
+            } else if let Some(net) = self.net(node) {
+                self.whole[net] = self.together(self.whole[net], own, &mut steps);
             }
         }
     }
 
-    fn join(
-        &mut self,
-        circuit: &Circuit<'_>,
-        depth: &[u32],
-        node: NodeIndex,
-        other: Behind,
-        steps: &mut usize,
-    ) {
-        let behind = &mut self.behind[node.index()];
-        behind.meet = match (behind.meet, other.meet) {
-            (Some(a), Some(b)) => meeting(&circuit.home, depth, a, b, steps),
-            (one, other) => one.or(other),
-        };
-        behind.count = behind.count.saturating_add(other.count);
+    /// The net that a node lies in.
+    fn net(&self, node: NodeIndex) -> Option<usize> {
+        Some(self.nets[self.live.supply(node)? as usize] as usize)
+    }
+
+    fn together(&self, one: Behind, other: Behind, steps: &mut usize) -> Behind {
+        if one.count == 0 {
+            return other;
+        }
+        if other.count == 0 {
+            return one;
+        }
+        Behind {
+            meet: match (one.meet, other.meet) {
+                (Some(a), Some(b)) => self.meeting(a, b, steps),
+                (one, other) => one.or(other),
+            },
+            count: one.count.saturating_add(other.count),
+            metres: 0.0,
+        }
+    }
+
+    /// What draws, and what charges: a fault at its `+` comes home from its `-`. What a net begins
+    /// at has nothing before it that could feed a fault there.
+    fn consumers(&self, circuit: &Circuit<'_>) -> Vec<(NodeIndex, NodeIndex)> {
+        let draws = circuit.wiring.draws.iter();
+        let supplies = circuit.wiring.supplies.iter();
+        let charging = supplies.filter(|supply| {
+            supply.kind != SupplyKind::Battery && self.live.up(supply.plus).is_some()
+        });
+        let draws = draws.filter(|draw| self.live.reaches(draw.plus));
+        draws
+            .map(|draw| (draw.plus, draw.minus))
+            .chain(charging.map(|supply| (supply.plus, supply.minus)))
+            .collect()
     }
 
     /// How the smallest fault at a node comes home.
     pub(super) fn home(&self, circuit: &Circuit<'_>, node: NodeIndex) -> Home {
         let behind = self.behind[node.index()];
-        match (behind.meet, behind.count) {
-            (Some(meet), 1) => Home::From(meet),
-            (meet, _) => match (bar_of(circuit, node), meet) {
-                (Some(bar), _) => Home::From(bar),
-                (None, Some(meet)) => Home::Shared(meet),
-                (None, None) => Home::AsOut,
-            },
+        if let (Some(meet), 1) = (behind.meet, behind.count) {
+            return Home::From(self.abreast(circuit, meet, behind.metres));
         }
+        if let Some(bar) = self.bar_of(circuit, node) {
+            return Home::From(bar);
+        }
+        let whole = self
+            .live
+            .supply(node)
+            .map_or(NOTHING, |supply| self.whole[supply as usize]);
+        behind.meet.or(whole.meet).map_or(Home::AsOut, Home::Shared)
     }
 
     /// How the largest fault at a device's output comes home.
@@ -156,105 +180,116 @@ impl Ways {
         node: NodeIndex,
         metal: bool,
     ) -> Option<Home> {
-        let reach = circuit.live[node.index()]?;
-        let source = &circuit.wiring.supplies[reach.source as usize];
+        let source = &circuit.wiring.supplies[self.live.supply(node)? as usize];
         let metres = self.metres[node.index()];
         let near = source.kind == SupplyKind::Battery && metres <= super::NEAR_POST + 1e-6;
         let straight = Home::Straight(source.minus);
         if near || metal {
             return Some(straight);
         }
-        if let Some(bar) = bar_of(circuit, node) {
+        if let Some(bar) = self.bar_of(circuit, node) {
             return Some(Home::From(bar));
         }
-        let beside = self.behind[node.index()]
-            .meet
-            .and_then(|meet| self.beside(circuit, meet, metres));
+        let meet = self.behind[node.index()].meet;
+        let beside = meet.and_then(|meet| self.beside(meet, metres));
         Some(beside.map_or(straight, Home::From))
+    }
+
+    /// The last point on the way home from a part's `-` that lies no farther from it along the
+    /// cable than some metres: beside the fault or behind it.
+    fn abreast(&self, circuit: &Circuit<'_>, from: NodeIndex, metres: f64) -> NodeIndex {
+        let (mut at, mut gone) = (from, 0.0);
+        for _ in 0..LONGEST_HOME {
+            let Some((next, link)) = self.home.step(circuit, at) else {
+                break;
+            };
+            gone += metres_of(circuit, link);
+            if gone > metres + 1e-9 {
+                break;
+            }
+            at = next;
+        }
+        at
     }
 
     /// The first point on the way home from a node that is no farther than some metres from where
     /// it comes home to.
-    fn beside(&self, circuit: &Circuit<'_>, from: NodeIndex, metres: f64) -> Option<NodeIndex> {
+    fn beside(&self, from: NodeIndex, metres: f64) -> Option<NodeIndex> {
         let mut at = from;
         for _ in 0..LONGEST_HOME {
             if self.home_metres[at.index()] <= metres {
                 return Some(at);
             }
-            at = step(circuit, &circuit.home, at)?.0;
+            at = self.home.up(at)?.1;
         }
         None
     }
+
+    /// The bar that a panel's circuits return to, where a node is the panel's.
+    fn bar_of(&self, circuit: &Circuit<'_>, node: NodeIndex) -> Option<NodeIndex> {
+        let panel = circuit.wiring.graph.node_weight(node)?.part?;
+        if circuit.model.get(panel).kind != Kind::Panel {
+            return None;
+        }
+        let name = circuit.facts(panel).name(Key::Returns)?;
+        let part = circuit.model.part(name)?;
+        let bar = circuit.wiring.terminal(part, Term::Bar)?;
+        self.home.reaches(bar).then_some(bar)
+    }
+
+    /// Where two ways home meet; `None` where that took too many steps.
+    fn meeting(&self, a: NodeIndex, b: NodeIndex, steps: &mut usize) -> Option<NodeIndex> {
+        let (mut a, mut b) = (a, b);
+        while a != b {
+            *steps += 1;
+            if *steps > MOST_STEPS {
+                return None;
+            }
+            let deeper = self.home.depth(a) >= self.home.depth(b);
+            match (self.home.up(if deeper { a } else { b }), deeper) {
+                (Some((_, next)), true) => a = next,
+                (Some((_, next)), false) => b = next,
+                // Two batteries of one bank, or two that share no conductor: either stands for it.
+                (None, _) => return Some(if deeper { a } else { b }),
+            }
+        }
+        Some(a)
+    }
 }
 
-/// The way in of a node and where it comes from.
-fn step(circuit: &Circuit<'_>, net: &Net, node: NodeIndex) -> Option<(NodeIndex, Link)> {
-    let reach = net[node.index()]?;
-    let link = circuit.wiring.graph.edge_weight(reach.by?)?;
-    Some((reach.from, *link))
+/// For each supply one that stands for all whose trees touch its own.
+fn nets(circuit: &Circuit<'_>, live: &Tree) -> Vec<u32> {
+    let mut sets = UnionFind::<u32>::new(circuit.wiring.supplies.len());
+    for edge in circuit.wiring.graph.raw_edges() {
+        let joins = matches!(
+            edge.weight,
+            Link::Conductor(_) | Link::Contact(_) | Link::Gap
+        );
+        let ends = (live.supply(edge.source()), live.supply(edge.target()));
+        if let (true, (Some(one), Some(other))) = (joins, ends) {
+            sets.union(one, other);
+        }
+    }
+    sets.into_labeling()
+}
+
+/// For each node the metres of cable to where its way begins.
+fn metres(circuit: &Circuit<'_>, tree: &Tree) -> Vec<f64> {
+    let mut metres = vec![0.0; circuit.wiring.graph.node_count()];
+    for &node in &tree.order {
+        if let Some((from, link)) = tree.step(circuit, node) {
+            metres[node.index()] = metres[from.index()] + metres_of(circuit, link);
+        }
+    }
+    metres
 }
 
 fn metres_of(circuit: &Circuit<'_>, link: Link) -> f64 {
     match link {
-        Link::Conductor(index) => circuit.wiring.conductors[index as usize]
-            .metres
-            .unwrap_or(0.0)
-            .max(0.0),
+        Link::Conductor(index) => {
+            let metres = circuit.wiring.conductors[index as usize].metres;
+            metres.unwrap_or(0.0).max(0.0)
+        }
         _ => 0.0,
     }
-}
-
-/// What draws, and what charges: a fault at its `+` comes home from its `-`.
-fn consumers<'a>(circuit: &'a Circuit<'_>) -> impl Iterator<Item = (NodeIndex, NodeIndex)> + 'a {
-    let draws = circuit.wiring.draws.iter();
-    let supplies = circuit.wiring.supplies.iter();
-    let charging = supplies.filter(|supply| {
-        // What a net begins at has nothing before it that could feed a fault there.
-        supply.kind != SupplyKind::Battery
-            && circuit.live[supply.plus.index()].is_some_and(|reach| reach.by.is_some())
-    });
-    draws
-        .map(|draw| (draw.plus, draw.minus))
-        .chain(charging.map(|supply| (supply.plus, supply.minus)))
-}
-
-/// The bar that a panel's circuits return to, where a node is the panel's.
-fn bar_of(circuit: &Circuit<'_>, node: NodeIndex) -> Option<NodeIndex> {
-    let weight = circuit.wiring.graph.node_weight(node)?;
-    let panel = weight.part?;
-    if circuit.model.get(panel).kind != Kind::Panel {
-        return None;
-    }
-    let name = circuit.facts(panel).name(Key::Returns)?;
-    let bar = circuit.wiring.terminal(circuit.model.part(name)?, Term::Bar)?;
-    circuit.home[bar.index()].map(|_| bar)
-}
-
-/// Where two ways home meet; `None` where that took too many steps.
-fn meeting(
-    home: &Net,
-    depth: &[u32],
-    a: NodeIndex,
-    b: NodeIndex,
-    steps: &mut usize,
-) -> Option<NodeIndex> {
-    let parent = |node: NodeIndex| {
-        let reach = home[node.index()]?;
-        reach.by.map(|_| reach.from)
-    };
-    let (mut a, mut b) = (a, b);
-    while a != b {
-        *steps += 1;
-        if *steps > MOST_STEPS {
-            return None;
-        }
-        let deeper = depth[a.index()] >= depth[b.index()];
-        match (parent(if deeper { a } else { b }), deeper) {
-            (Some(next), true) => a = next,
-            (Some(next), false) => b = next,
-            // Two batteries of one bank, or two that share no conductor: either stands for it.
-            (None, _) => return Some(if deeper { a } else { b }),
-        }
-    }
-    Some(a)
 }

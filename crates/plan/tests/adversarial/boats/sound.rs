@@ -31,7 +31,7 @@ run pv
     4 mm2 flex red 4 m
     roof
     back black to ctl pv -
-fuse sf blade 20 A
+fuse sf cartridge 20 A breaks 10 kA
 run chg
     house +
     4 mm2 flex red 0.1 m
@@ -49,7 +49,7 @@ run chg
         instead: &[],
         more: "\
 charger shore 20 A
-fuse shf bolt-down 30 A
+fuse shf bolt-down 30 A breaks 10 kA
 run shore
     house +
     6 mm2 flex red 0.15 m
@@ -108,8 +108,8 @@ run comm
     50 mm2 flex black 0.5 m
     house -
 isolator link 300 A normally-open
-fuse lf1 bolt-down 200 A
-fuse lf2 bolt-down 200 A
+fuse lf1 bolt-down 200 A breaks 10 kA
+fuse lf2 bolt-down 200 A breaks 10 kA
 run link
     start +
     70 mm2 flex red 0.15 m
@@ -238,7 +238,7 @@ run dcoutback
     dc output -
     2.5 mm2 flex black 2 m
     tender -
-fuse tf blade 15 A
+fuse tf cartridge 15 A breaks 10 kA
 ",
         shows: &[],
         advises: &[],
@@ -361,7 +361,7 @@ run winch
         more: "\
 load bilge bilge-pump 5 A
 switch float 10 A automatic
-fuse bf blade 10 A
+fuse bf cartridge 10 A breaks 10 kA
 run bilge
     bypasses-isolator
     house +
@@ -415,7 +415,7 @@ run altback
     alt -
     16 mm2 flex black 2 m
     house -
-fuse af bolt-down 80 A
+fuse af bolt-down 80 A breaks 10 kA
 ",
         shows: &[],
         advises: &[],
@@ -480,7 +480,7 @@ block engine
 alternator alt 60 A
     earthed engine
     field-cut
-fuse af bolt-down 80 A
+fuse af bolt-down 80 A breaks 10 kA
 run alt
     house +
     16 mm2 flex red 0.15 m
@@ -543,8 +543,8 @@ run comm
 relay vsr 100 A
     closes 13.3 V
     opens 12.8 V
-fuse vf bolt-down 125 A
-fuse vg bolt-down 125 A
+fuse vf bolt-down 125 A breaks 10 kA
+fuse vg bolt-down 125 A breaks 10 kA
 run vsr
     house +
     35 mm2 flex red 0.15 m
