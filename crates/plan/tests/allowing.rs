@@ -12,7 +12,7 @@ use ampwright_plan::{Code, Finding, Plan, findings::registry::Family};
 const AVOCET: &str = "\
 boat avocet
     system 12 V
-battery house agm 100 Ah
+battery house agm 30 Ah
 fuse lamp-fuse blade 5 A
 isolator lamp-switch 10 A
 load mast-lamp navigation 24 W
@@ -174,7 +174,7 @@ fn what_is_too_little_lapses_when_it_shrinks() {
 fn a_count_is_accepted_by_a_count() {
     let bar = |allow: &str| {
         Plan::of_text(&format!(
-            "boat b system 12 V\nbattery house agm 100 Ah\nfuse f blade 5 A\nisolator i 10 A\n\
+            "boat b system 12 V\nbattery house agm 30 Ah\nfuse f blade 5 A\nisolator i 10 A\n\
              busbar bar negative posts 1\n    {allow}\nload lamp lighting 1 A\n\
              run a\n    house +\n    1.5 mm2 red 0.1 m\n    f\n    1.5 mm2 red 1 m\n    i\n    1.5 mm2 red 1 m\n    lamp\n    back to bar\n\
              run b\n    bar\n    1.5 mm2 black 1 m\n    house -\n"
@@ -288,7 +288,7 @@ fn of_two_that_speak_of_one_finding_the_second_is_needless() {
 fn one_allowance_covers_every_finding_of_its_code_on_its_thing() {
     let panel = |allow: &str| {
         Plan::of_text(&format!(
-            "boat b system 12 V\nbattery house agm 100 Ah\nfuse main blade 40 A\nisolator i 100 A\n\
+            "boat b system 12 V\nbattery house agm 30 Ah\nfuse main blade 40 A\nisolator i 100 A\n\
              panel p\n    way 1 fuse 5 A\n    way 2 fuse 5 A\n    returns neg\n    {allow}\n\
              busbar neg negative posts 6\nload one lighting 6 A\nload two lighting 7 A\n\
              run feed\n    house +\n    6 mm2 red 0.1 m\n    main\n    6 mm2 red 1 m\n    i\n    6 mm2 red 1 m\n    p\n\

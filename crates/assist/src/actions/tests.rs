@@ -148,12 +148,12 @@ fn a_device_where_none_is() {
         "boat b system 12 V\nbattery bank agm 100 Ah\nisolator i 100 A\nload l pump 5 A\n# Noted.\nrun l\n    bank +\n    2.5 mm2 red$0 4 m mark A1 # as is\n    i\n    2.5 mm2 red 1 m\n    l\n    back black to bank -\n",
         "Add a fuse",
         &expect![[r#"
-            Add a fuse here: l-fuse, blade, 7.5 A
+            Add a fuse here: l-fuse, class-t, 7.5 A
             -# Noted.
             -run l
             -    bank +
             -    2.5 mm2 red 4 m mark A1 # as is
-            +fuse l-fuse blade 7.5 A
+            +fuse l-fuse class-t 7.5 A
             +# Noted.
             +run l
             +    bank +
@@ -165,11 +165,11 @@ fn a_device_where_none_is() {
         "boat b system 12 V\nbattery bank agm 100 Ah\nload l pump 5 A\nrun l\n    l +\n    2.5 mm2 red$0 10 ft\n    bank +\nrun home\n    l -\n    2.5 mm2 black 10 ft\n    bank -\n",
         "Add a fuse",
         &expect![[r#"
-            Add a fuse here: l-fuse, blade, 7.5 A
+            Add a fuse here: l-fuse, class-t, 7.5 A
             -run l
             -    l +
             -    2.5 mm2 red 10 ft
-            +fuse l-fuse blade 7.5 A
+            +fuse l-fuse class-t 7.5 A
             +run l
             +    l +
             +    2.5 mm2 red 9.6719 ft
