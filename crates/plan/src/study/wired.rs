@@ -244,20 +244,6 @@ impl Circuit<'_> {
             nominal: Volts(supply.volts.unwrap_or(self.system)),
         }
     }
-
-    /// What a source holds at its terminals, V.
-    pub(super) fn source_volts(&self, supply: &Supply) -> f64 {
-        let twelve = if supply.kind == SupplyKind::Alternator {
-            defaults::ALTERNATOR
-        } else {
-            defaults::CHARGER
-        };
-        let own = supply.volts.filter(|volts| *volts > 0.0);
-        own.unwrap_or_else(|| {
-            let nominal = self.volts_at(supply.plus);
-            defaults::at_nominal(twelve, Volts(nominal)).value.0
-        })
-    }
 }
 
 impl Plan {
