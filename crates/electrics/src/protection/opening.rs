@@ -91,7 +91,9 @@ const LARGE_TUBES: &[Slow] = &[
 
 const THERMAL: &[Slow] = &[
     slow(1.35, 3600.0, Tag::M, BREAKER),
-    slow(2.0, 240.0, Tag::M, BREAKER),
+    slow(2.0, 120.0, Tag::M, BREAKER),
+    slow(3.0, 30.0, Tag::M, BREAKER),
+    slow(4.0, 10.0, Tag::M, BREAKER),
     slow(6.0, 3.0, Tag::M, BREAKER),
     slow(10.0, 0.6, Tag::M, BREAKER),
 ];
@@ -99,6 +101,8 @@ const THERMAL: &[Slow] = &[
 const MAGNETIC: &[Slow] = &[
     slow(1.35, 3600.0, Tag::M, BREAKER),
     slow(2.0, 120.0, Tag::M, BREAKER),
+    slow(3.0, 30.0, Tag::M, BREAKER),
+    slow(4.0, 10.0, Tag::M, BREAKER),
     slow(6.0, 3.0, Tag::M, BREAKER),
     slow(12.0, 0.1, Tag::M, BREAKER),
 ];
@@ -137,6 +141,15 @@ pub fn opens_by(opener: Opener, rating: Amperes, current: Amperes) -> Option<Sou
         _ => by.tag,
     };
     Some(Sourced::new(Seconds(seconds), tag, by.source))
+}
+
+/// The currents at which a device's next printed limit begins, small to large. Just below each it
+/// lets the most heat through for the current that flows.
+pub fn steps(opener: Opener, rating: Amperes) -> impl Iterator<Item = Amperes> {
+    let limits = limits(opener, rating).unwrap_or_default();
+    limits
+        .iter()
+        .map(move |limit| Amperes(limit.multiple * rating.0))
 }
 
 /// A multiple is reached although its product is rounded.

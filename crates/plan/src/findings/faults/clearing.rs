@@ -50,7 +50,7 @@ fn finding(desk: &Desk<'_>, near: bool, list: &[(u32, TooLong)]) -> Option<Findi
     };
     let message = if near {
         format!(
-            "{} {opens} in a short circuit of {amps} right behind it, and this conductor bears that for {bears} only.",
+            "{} {opens} in a short circuit of {amps} along this conductor, which bears that for {bears} only.",
             capital(&name)
         )
     } else {

@@ -5,7 +5,10 @@
 
 use ampwright_electrics::{
     conductor,
-    protection::{heating::Copper, opening::opens_by},
+    protection::{
+        heating::Copper,
+        opening::{opens_by, steps},
+    },
     quantity::{Amperes, Celsius, Seconds, SquareMillimetres},
     source::Sourced,
 };
@@ -72,6 +75,9 @@ fn is_another_fault(circuit: &Circuit<'_>, index: usize) -> bool {
     bonds || ends.iter().all(|end| circuit.home[end.index()].is_some())
 }
 
+/// Before a device's next limit begins.
+const JUST_BELOW: f64 = 1.0 - 1e-6;
+
 /// A conductor and the device that protects it.
 struct Asked<'a> {
     circuit: &'a Circuit<'a>,
@@ -110,6 +116,21 @@ impl Asked<'_> {
         })
     }
 
+    /// A short circuit can be anywhere along the conductor, so that its current takes any value
+    /// between the two; those at which the device lets the most through, and the largest.
+    fn along(&self, least: f64, largest: f64) -> impl Iterator<Item = f64> {
+        let contact = &self.circuit.wiring.contacts[self.device as usize];
+        let opener = self.circuit.opener(contact);
+        let rating = Amperes(self.rating);
+        let steps = opener
+            .into_iter()
+            .flat_map(move |opener| steps(opener, rating));
+        steps
+            .map(|step| step.0 * JUST_BELOW)
+            .filter(move |amps| *amps > least && *amps < largest)
+            .chain([largest])
+    }
+
     fn judge(&self, at: &mut AtConductor, smallest: impl Iterator<Item = Smallest>, largest: f64) {
         let worse = |a: TooLong, b: TooLong| {
             let ratio = |one: &TooLong| one.opens.value.0 / one.bears.0;
@@ -119,7 +140,9 @@ impl Asked<'_> {
             .filter_map(|smallest| self.too_long(smallest.amps))
             .reduce(worse);
         if at.not_cleared.is_none() {
-            at.not_withstood = self.too_long(largest);
+            let least = at.smallest.map_or(largest, |smallest| smallest.amps);
+            let along = self.along(least, largest);
+            at.not_withstood = along.filter_map(|amps| self.too_long(amps)).reduce(worse);
         }
     }
 }

@@ -138,7 +138,7 @@ pub struct AtConductor {
     pub bears: Option<Seconds>,
     /// The smallest of one source outlasts what the conductor bears.
     pub not_cleared: Option<TooLong>,
-    /// The largest does.
+    /// The largest does, or one between the two: a fault can be anywhere along the conductor.
     pub not_withstood: Option<TooLong>,
 }
 
