@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use ampwright_notation::format::format_edits;
+use ampwright_notation::{format::format_edits, token::is_blank};
 use ampwright_plan::Plan;
 
 use crate::cursor::{Edit, FileRange, file_of};
@@ -34,7 +34,9 @@ pub fn range(plan: &Plan, of: u32, range: &Range<usize>) -> Vec<Edit> {
 
 /// The indentation of a line begun by a line break at `offset`: below a head or a body line, one step.
 pub fn indent_after(plan: &Plan, file: u32, offset: usize) -> &'static str {
-    let chunk = file_of(plan, file).and_then(|file| file.chunk_at(offset));
+    // What stands at the offset itself may be the line that is begun.
+    let above = offset.saturating_sub(1);
+    let chunk = file_of(plan, file).and_then(|file| file.chunk_at(above));
     let Some((_, chunk)) = chunk else { return "" };
     let at = chunk.relative(offset);
     let behind_head = at >= chunk.thing.head.end && !chunk.thing.head.is_empty();
@@ -48,9 +50,33 @@ pub fn indent_after(plan: &Plan, file: u32, offset: usize) -> &'static str {
     if behind_head && !ended { INDENT } else { "" }
 }
 
+/// The edit that indents the line at `offset`, which was just begun; none where it is right already.
+pub fn begun(plan: &Plan, file: u32, offset: usize) -> Vec<Edit> {
+    let Some(parsed) = file_of(plan, file) else {
+        return Vec::new();
+    };
+    let text = parsed.text();
+    let offset = offset.min(text.len());
+    let before = text.get(..offset).unwrap_or_default();
+    let start = before.rfind(['\n', '\r']).map_or(0, |end| end + 1);
+    let line = text.get(start..).unwrap_or_default();
+    let blanks = line.len() - line.trim_start_matches(is_blank).len();
+    let wanted = indent_after(plan, file, start);
+    if start == 0 || line.get(..blanks) == Some(wanted) {
+        return Vec::new();
+    }
+    vec![Edit {
+        at: FileRange {
+            file,
+            range: start..start + blanks,
+        },
+        text: wanted.to_owned(),
+    }]
+}
+
 #[cfg(test)]
 mod tests {
-    use super::{file, indent_after, range};
+    use super::{begun, file, indent_after, range};
     use crate::{cursor::Edit, fixture::pointed};
 
     fn applied(text: &str, mut edits: Vec<Edit>) -> String {
@@ -87,6 +113,27 @@ mod tests {
         ] {
             let here = pointed(fixture);
             assert_eq!(indent_after(&here.plan, 0, here.at), indent, "{fixture}");
+        }
+    }
+
+    #[test]
+    fn a_line_that_is_begun_is_indented_once() {
+        for (fixture, expected) in [
+            ("load a pump 5 A\n$0", "load a pump 5 A\n    "),
+            (
+                "load a pump 5 A\n    $0\nload b pump 5 A\n",
+                "load a pump 5 A\n    \nload b pump 5 A\n",
+            ),
+            ("load a pump 5 A\n\n    $0", "load a pump 5 A\n\n"),
+            (
+                "load a pump 5 A\r\n$02 h/day\r\n",
+                "load a pump 5 A\r\n    2 h/day\r\n",
+            ),
+            ("$0load a pump 5 A\n", "load a pump 5 A\n"),
+        ] {
+            let here = pointed(fixture);
+            let edits = begun(&here.plan, 0, here.at);
+            assert_eq!(applied(&here.text, edits), expected, "{fixture:?}");
         }
     }
 }

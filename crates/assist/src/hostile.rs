@@ -5,10 +5,10 @@ use ampwright_plan::Plan;
 use proptest::prelude::*;
 
 use crate::{
-    actions, complete, definition, explain,
+    actions, colours, complete, definition, explain,
     fixture::CURLEW,
-    folding, format, hierarchy, highlight, hints, hover, lens, references, rename, selection,
-    summary, symbols, tokens,
+    folding, format, hierarchy, highlight, hints, hover, lens, linked, links, references, rename,
+    selection, signature, summary, symbols, tokens,
     way::{Way, When, worst},
 };
 
@@ -51,13 +51,31 @@ fn ask(plan: &Plan, offset: usize) {
         assert!(offer.mends.iter().all(|&index| index < plan.findings.len()));
     }
     format::indent_after(plan, 0, offset);
+    for edit in format::begun(plan, 0, offset) {
+        inside(&edit.at.range);
+    }
+    for range in linked::linked(plan, 0, offset) {
+        inside(&range);
+    }
+    if let Some(told) = signature::signature(plan, 0, offset) {
+        assert!(told.active.is_none_or(|active| active < told.parts.len()));
+        assert!(
+            told.parts
+                .iter()
+                .all(|part| part.at.end <= told.label.len())
+        );
+    }
     format::range(plan, 0, &(offset..offset));
 }
 
 /// Carries out what is offered at an offset. A trial computes the plan anew, so few are made.
 fn act(plan: &Plan, offset: usize) {
     let len = plan.sources.list[0].file.len();
-    for offer in actions::offers(plan, 0, &(offset..offset)) {
+    let file = actions::of_file(plan, 0);
+    for offer in actions::offers(plan, 0, &(offset..offset))
+        .into_iter()
+        .chain(file)
+    {
         let trials = std::cell::Cell::new(0);
         let stop = || trials.replace(trials.get() + 1) > 2;
         for edit in
@@ -78,6 +96,8 @@ fn ask_whole(plan: &Plan) {
         assert!(hint.at <= plan.sources.list[0].file.len() && !hint.text.contains('\n'));
         hints::tell(plan, 0, hint.about);
     }
+    colours::swatches(plan, 0);
+    links::links(plan, 0);
     for lens in lens::lenses(plan, 0) {
         lens::title(plan, 0, lens.at.start);
     }
@@ -193,6 +213,14 @@ fn a_file_that_is_not_there() {
     assert!(folding::folds(&plan, 9).is_empty());
     assert!(selection::selections(&plan, 9, 0).is_empty());
     assert!(rename::prepare(&plan, 9, 0).is_err());
+    assert!(tokens::tokens(&plan, 9, None).is_empty());
+    assert!(hints::hints(&plan, 9, &(0..9), hints::Options::default()).is_empty());
+    assert!(lens::lenses(&plan, 9).is_empty() && lens::title(&plan, 9, 0).is_none());
+    assert!(colours::swatches(&plan, 9).is_empty() && links::links(&plan, 9).is_empty());
+    assert!(linked::linked(&plan, 9, 0).is_empty());
+    assert!(signature::signature(&plan, 9, 0).is_none());
+    assert!(actions::offers(&plan, 9, &(0..1)).is_empty() && actions::of_file(&plan, 9).is_empty());
+    assert!(format::begun(&plan, 9, 0).is_empty());
 }
 
 #[test]

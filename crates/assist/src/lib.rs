@@ -23,6 +23,7 @@
 #![cfg_attr(test, allow(clippy::needless_raw_string_hashes))] // snapshots, as their tool writes them
 
 pub mod actions;
+pub mod colours;
 pub mod complete;
 pub mod definition;
 pub mod doc;
@@ -34,10 +35,13 @@ pub mod highlight;
 pub mod hints;
 pub mod hover;
 pub mod lens;
+pub mod linked;
+pub mod links;
 pub mod names;
 pub mod references;
 pub mod rename;
 pub mod selection;
+pub mod signature;
 pub mod summary;
 pub mod symbols;
 pub mod tokens;

@@ -1,7 +1,7 @@
 //! What can be done about the words at the cursor: every edit that mends a finding, and changes
 //! that keep the plan right while they make it better or shorter.
 //!
-//! [`offers`] lists them without computing; [`make`] works one out. What could make something
+//! [`offers`] and [`of_file`] list them without computing; [`make`] works one out. What could make something
 //! worse is tried on a copy of the plan first (`draft`), and is refused in words where it would.
 
 mod back;
@@ -110,8 +110,12 @@ pub fn offers(plan: &Plan, file: u32, range: &Range<usize>) -> Vec<Offer> {
     if let Some(cursor) = Cursor::new(plan, file, range.start) {
         at_cursor(plan, &cursor, &mut offers);
     }
-    offers.extend(mends::of_file(plan, file));
     offers
+}
+
+/// What can be done with a whole file.
+pub fn of_file(plan: &Plan, file: u32) -> Vec<Offer> {
+    mends::of_file(plan, file)
 }
 
 fn at_cursor(plan: &Plan, cursor: &Cursor<'_>, offers: &mut Vec<Offer>) {

@@ -12,32 +12,32 @@ use crate::cursor::{Cursor, file_of};
 
 /// A word, number or sign of the line.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Word<'a> {
-    pub(super) lexeme: Lexeme,
-    pub(super) text: &'a str,
+pub(crate) struct Word<'a> {
+    pub(crate) lexeme: Lexeme,
+    pub(crate) text: &'a str,
 }
 
 /// The line up to the cursor.
-pub(super) struct Line<'a> {
-    pub(super) file: u32,
+pub(crate) struct Line<'a> {
+    pub(crate) file: u32,
     /// The thing that the line belongs to.
-    pub(super) thing: Option<&'a Thing>,
-    pub(super) whose: Option<ThingRef>,
+    pub(crate) thing: Option<&'a Thing>,
+    pub(crate) whose: Option<ThingRef>,
     /// What stands before the word being typed.
-    pub(super) words: Vec<Word<'a>>,
+    pub(crate) words: Vec<Word<'a>>,
     /// What an item replaces: the word being typed, or nothing.
-    pub(super) edit: Range<usize>,
+    pub(crate) edit: Range<usize>,
     /// The line begins at the margin.
-    pub(super) is_margin: bool,
+    pub(crate) is_margin: bool,
     /// Where the line begins, relative to the thing.
-    pub(super) start: u32,
+    pub(crate) start: u32,
     /// The last of `words`, where the cursor touches it.
     touched: Option<Range<usize>>,
 }
 
 impl<'a> Line<'a> {
     /// The line at an offset; `None` in comments and texts, where nothing is offered.
-    pub(super) fn at(plan: &'a Plan, file: u32, offset: usize) -> Option<Self> {
+    pub(crate) fn at(plan: &'a Plan, file: u32, offset: usize) -> Option<Self> {
         let whole = file_of(plan, file)?;
         let Some(cursor) = Cursor::new(plan, file, offset) else {
             let line = Self::of(&whole.preamble, &lex(&whole.preamble), 0, offset)?;
@@ -112,7 +112,7 @@ impl<'a> Line<'a> {
     }
 
     /// A blank where the cursor stands directly behind a number or sign.
-    pub(super) fn gap(&self) -> &'static str {
+    pub(crate) fn gap(&self) -> &'static str {
         if self.touched.is_some() && self.edit.is_empty() {
             " "
         } else {
@@ -121,7 +121,7 @@ impl<'a> Line<'a> {
     }
 
     /// The number that the cursor stands behind.
-    pub(super) fn number_being_typed(&self) -> Option<Range<usize>> {
+    pub(crate) fn number_being_typed(&self) -> Option<Range<usize>> {
         let number = self.words.last().is_some_and(Word::is_number);
         self.touched
             .clone()
@@ -129,7 +129,7 @@ impl<'a> Line<'a> {
     }
 
     /// The words before the number being typed: what decides which values may stand there.
-    pub(super) fn before_number(&self) -> &[Word<'a>] {
+    pub(crate) fn before_number(&self) -> &[Word<'a>] {
         match self.words.split_last() {
             Some((_, rest)) if self.number_being_typed().is_some() => rest,
             _ => &self.words,
@@ -138,7 +138,7 @@ impl<'a> Line<'a> {
 }
 
 impl Word<'_> {
-    pub(super) const fn is_number(&self) -> bool {
+    pub(crate) const fn is_number(&self) -> bool {
         matches!(
             self.lexeme,
             Lexeme::Number | Lexeme::BadNumber | Lexeme::Negative

@@ -8,7 +8,7 @@
 mod case;
 mod facts;
 mod fit;
-mod line;
+pub(crate) mod line;
 mod run;
 mod stops;
 

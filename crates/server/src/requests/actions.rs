@@ -61,15 +61,17 @@ fn offer(
     };
     let in_passing = params.context.trigger_kind == Some(CodeActionTriggerKind::AUTOMATIC);
     let only = params.context.only.as_deref();
+    let wanted =
+        |sort: Sort| only.is_none_or(|only| only.iter().any(|kind| holds(kind, &kind_of(sort))));
+    let mut offers = actions::offers(&computed.plan, file, &bytes);
+    // Nobody wants the whole file changed who only moves about in it.
+    if only.is_some() || !in_passing {
+        offers.extend(actions::of_file(&computed.plan, file));
+    }
+    offers.retain(|offer| wanted(offer.sort));
     let mut answer = Vec::new();
-    for offer in actions::offers(&computed.plan, file, &bytes) {
+    for offer in offers {
         cancelled(cancel)?;
-        let asked_for = only.map_or(!(in_passing && is_of_file(&offer)), |only| {
-            only.iter().any(|kind| holds(kind, &kind_of(offer.sort)))
-        });
-        if !asked_for {
-            continue;
-        }
         let about = About {
             file: url.clone(),
             version: version(snapshot, url),
@@ -103,10 +105,6 @@ fn kind_of(sort: Sort) -> CodeActionKind {
         Sort::MendAll => CodeActionKind::SOURCE_FIX_ALL,
         Sort::Written => CodeActionKind::new(WRITTEN),
     }
-}
-
-const fn is_of_file(offer: &Offer) -> bool {
-    matches!(offer.sort, Sort::MendAll | Sort::Written)
 }
 
 /// Whether it may turn out that it cannot be done, which the list is to say.
@@ -183,6 +181,7 @@ fn resolve(snapshot: &Snapshot, action: &CodeAction, cancel: &CancelToken) -> Re
     let offers = actions::offers(&computed.plan, file, &(about.from..about.to));
     let offer = offers
         .into_iter()
+        .chain(actions::of_file(&computed.plan, file))
         .find(|offer| offer.task.id() == about.task)
         .ok_or_else(Error::content_modified)?;
     let made = actions::make(&computed.plan, offer.task, &|| cancel.is_cancelled());

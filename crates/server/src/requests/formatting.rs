@@ -1,12 +1,13 @@
-//! The written form of a file, or of some lines of it.
+//! The written form of a file, or of some lines of it; the indentation of a line that is begun.
 
 use ampwright_assist::{Edit, format};
 use serde_json::json;
 use tower_lsp::{
     jsonrpc::Result,
     lsp_types::{
-        DocumentFormattingParams, DocumentRangeFormattingParams, TextEdit,
-        request::{Formatting, RangeFormatting},
+        DocumentFormattingParams, DocumentOnTypeFormattingParams, DocumentRangeFormattingParams,
+        TextEdit,
+        request::{Formatting, OnTypeFormatting, RangeFormatting},
     },
 };
 
@@ -20,6 +21,10 @@ pub(super) fn register(table: Table<Snapshot>) -> Table<Snapshot> {
     table
         .on::<Formatting>(json!({"documentFormattingProvider": true}), whole)
         .on::<RangeFormatting>(json!({"documentRangeFormattingProvider": true}), some)
+        .on::<OnTypeFormatting>(
+            json!({"documentOnTypeFormattingProvider": {"firstTriggerCharacter": "\n"}}),
+            begun,
+        )
 }
 
 fn whole(
@@ -50,6 +55,22 @@ fn some(
     Ok(Some(shown(
         &asked,
         format::range(&computed.plan, file, &bytes),
+    )))
+}
+
+/// A line that was just begun: indented as what stands above it asks.
+fn begun(
+    snapshot: &Snapshot,
+    params: &DocumentOnTypeFormattingParams,
+    cancel: &CancelToken,
+) -> Result<Option<Vec<TextEdit>>> {
+    let (asked, byte) = Asked::at(snapshot, &params.text_document_position, cancel)?;
+    let Some((computed, file)) = asked.plan() else {
+        return Ok(None);
+    };
+    Ok(Some(shown(
+        &asked,
+        format::begun(&computed.plan, file, byte),
     )))
 }
 

@@ -8,6 +8,7 @@ mod actions;
 mod completion;
 mod findings;
 mod formatting;
+mod hierarchy;
 mod hints;
 mod hover;
 mod lens;
@@ -17,6 +18,7 @@ mod outline;
 mod place;
 mod rename;
 mod tokens;
+mod writing;
 
 pub(crate) use moves::moved_files;
 pub(crate) use tokens::Painted;
@@ -38,6 +40,8 @@ pub(crate) fn table() -> Table<Snapshot> {
         actions::register,
         hints::register,
         lens::register,
+        writing::register,
+        hierarchy::register,
     ];
     groups
         .into_iter()

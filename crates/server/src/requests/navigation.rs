@@ -7,7 +7,7 @@ use tower_lsp::{
     lsp_types::{
         DocumentHighlight, DocumentHighlightKind, DocumentHighlightParams, GotoDefinitionParams,
         GotoDefinitionResponse, Location, LocationLink, ReferenceParams,
-        request::{DocumentHighlightRequest, GotoDefinition, References},
+        request::{DocumentHighlightRequest, GotoDeclaration, GotoDefinition, References},
     },
 };
 
@@ -21,6 +21,8 @@ use crate::{
 pub(super) fn register(table: Table<Snapshot>) -> Table<Snapshot> {
     table
         .on::<GotoDefinition>(json!({"definitionProvider": true}), definition)
+        // A thing is declared where it is defined; editors have a key for each.
+        .on::<GotoDeclaration>(json!({"declarationProvider": true}), declaration)
         .on::<References>(json!({"referencesProvider": true}), references)
         .on::<DocumentHighlightRequest>(json!({"documentHighlightProvider": true}), highlight)
 }
@@ -28,6 +30,33 @@ pub(super) fn register(table: Table<Snapshot>) -> Table<Snapshot> {
 fn definition(
     snapshot: &Snapshot,
     params: &GotoDefinitionParams,
+    cancel: &CancelToken,
+) -> Result<Option<GotoDefinitionResponse>> {
+    lead(
+        snapshot,
+        params,
+        "/textDocument/definition/linkSupport",
+        cancel,
+    )
+}
+
+fn declaration(
+    snapshot: &Snapshot,
+    params: &GotoDefinitionParams,
+    cancel: &CancelToken,
+) -> Result<Option<GotoDefinitionResponse>> {
+    lead(
+        snapshot,
+        params,
+        "/textDocument/declaration/linkSupport",
+        cancel,
+    )
+}
+
+fn lead(
+    snapshot: &Snapshot,
+    params: &GotoDefinitionParams,
+    takes_links: &str,
     cancel: &CancelToken,
 ) -> Result<Option<GotoDefinitionResponse>> {
     let (asked, byte) = Asked::at(snapshot, &params.text_document_position_params, cancel)?;
@@ -38,7 +67,7 @@ fn definition(
             links.extend(link.filter(|link| !links.contains(link)));
         }
     }
-    if snapshot.support.has("/textDocument/definition/linkSupport") {
+    if snapshot.support.has(takes_links) {
         return Ok(Some(GotoDefinitionResponse::Link(links)));
     }
     let name = |link: LocationLink| Location::new(link.target_uri, link.target_selection_range);

@@ -115,21 +115,24 @@ fn picture(role: Role) -> SymbolKind {
         Role::Heading => SymbolKind::NAMESPACE,
         Role::Way => SymbolKind::FIELD,
         Role::Unknown => SymbolKind::NULL,
-        Role::Thing(kind) => match kind {
-            Kind::Boat => SymbolKind::MODULE,
-            Kind::Use => SymbolKind::FILE,
-            Kind::Place => SymbolKind::PACKAGE,
-            Kind::Cable | Kind::Multicore => SymbolKind::CLASS,
-            Kind::Run => SymbolKind::FUNCTION,
-            Kind::Case => SymbolKind::EVENT,
-            Kind::Load | Kind::Socket => SymbolKind::OBJECT,
-            Kind::Fuse | Kind::Breaker => SymbolKind::KEY,
-            Kind::Isolator | Kind::Switch | Kind::Selector | Kind::Relay => SymbolKind::BOOLEAN,
-            Kind::Panel | Kind::Busbar | Kind::Joint | Kind::Block | Kind::Bond => {
-                SymbolKind::STRUCT
-            }
-            _ => SymbolKind::INTERFACE,
-        },
+        Role::Thing(kind) => picture_of(kind),
+    }
+}
+
+/// The picture of a kind of thing.
+pub(super) fn picture_of(kind: Kind) -> SymbolKind {
+    match kind {
+        Kind::Boat => SymbolKind::MODULE,
+        Kind::Use => SymbolKind::FILE,
+        Kind::Place => SymbolKind::PACKAGE,
+        Kind::Cable | Kind::Multicore => SymbolKind::CLASS,
+        Kind::Run => SymbolKind::FUNCTION,
+        Kind::Case => SymbolKind::EVENT,
+        Kind::Load | Kind::Socket => SymbolKind::OBJECT,
+        Kind::Fuse | Kind::Breaker => SymbolKind::KEY,
+        Kind::Isolator | Kind::Switch | Kind::Selector | Kind::Relay => SymbolKind::BOOLEAN,
+        Kind::Panel | Kind::Busbar | Kind::Joint | Kind::Block | Kind::Bond => SymbolKind::STRUCT,
+        _ => SymbolKind::INTERFACE,
     }
 }
 
