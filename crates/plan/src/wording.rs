@@ -1,5 +1,6 @@
 //! What moments, loads and sources are called, in findings and in hovers alike.
 
+use ampwright_electrics::solar;
 use ampwright_notation::tree::Position;
 
 use crate::{
@@ -54,7 +55,12 @@ impl Plan {
             [battery] => format!(", fed by {} only", name(*battery)),
             [first, ..] => format!(", fed by the bank of {} only", name(*first)),
         };
-        [varied, linked, fed].concat()
+        let apart = if stand.apart {
+            ", relays still open"
+        } else {
+            ""
+        };
+        [varied, linked, apart.to_owned(), fed].concat()
     }
 
     /// The name of what draws.
@@ -101,7 +107,20 @@ impl Plan {
                 self.supply_name(source),
                 self.stand_words(stand)
             ),
+            DesignBy::Panels(source, stand) => format!(
+                "{}, {} times the short-circuit current ({})",
+                self.sun_name(source, stand),
+                solar::CIRCUIT_CURRENT.value * solar::CONTINUOUS.value,
+                solar::CONTINUOUS.source
+            ),
+            DesignBy::Controllers(source, stand) => self.sun_name(source, stand),
         }
+    }
+
+    /// What full sun is called, by the panels or the controller that give the most of it.
+    pub fn sun_name(&self, supply: u32, stand: Stand) -> String {
+        let words = self.stand_words(stand);
+        format!("full sun on {}{words}", self.supply_name(supply))
     }
 
     /// What a load taken alone is called, with how the contacts stand.

@@ -134,7 +134,10 @@ fn rows(plan: &Plan, index: u32, conductor: &Conductor) -> Vec<Row> {
     in_moments
         .chain(one_by_one(plan, edge))
         .map(|(by, amps)| Row {
-            moment: phrase::asked_by(plan, by),
+            moment: match by {
+                DesignBy::Panels(panels, stand) => plan.sun_name(panels, stand),
+                _ => phrase::asked_by(plan, by),
+            },
             amps,
             drop: amps * ohms,
             up_to: up_to(plan, conductor, by),
@@ -164,11 +167,13 @@ fn one_by_one(plan: &Plan, edge: usize) -> Vec<(DesignBy, f64)> {
         let (amps, by, stand) = rule.most(list, EdgeIndex::new(edge))?;
         Some((asks(by, stand), amps))
     };
-    let both = [
+    let each = [
         most(&rule.alone, DesignBy::Alone),
         most(&rule.charging, DesignBy::Charging),
+        most(&rule.panels, DesignBy::Panels),
+        most(&rule.controllers, DesignBy::Controllers),
     ];
-    both.into_iter().flatten().collect()
+    each.into_iter().flatten().collect()
 }
 
 /// What is lost between the source and a conductor's far end, V.

@@ -15,7 +15,7 @@ use crate::{
         arrays::{Array, COLDEST},
         charging::Rate,
     },
-    wiring::{Supply, SupplyKind},
+    wiring::{Rest, Supply, SupplyKind},
 };
 
 pub(super) fn find(desk: &Desk<'_>, found: &mut Vec<Finding>) {
@@ -26,6 +26,28 @@ pub(super) fn find(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     }
     too_fast(desk, found);
     bare_panels(desk, found);
+    chattering(desk, found);
+}
+
+/// A charging relay that opens no lower than it closes has no state to stay in.
+fn chattering(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    let contacts = desk.plan.wiring.contacts.iter();
+    for relay in contacts.filter(|contact| contact.rest == Rest::Charging) {
+        let facts = desk.circuit.facts(relay.part);
+        let volts = facts.amount(Key::Closes).zip(facts.amount(Key::Opens));
+        let Some((closes, opens)) = volts.filter(|(closes, opens)| opens >= closes) else {
+            continue;
+        };
+        let message = format!(
+            "{} closes at {} and opens below {}: it would close and open without end; it has to open lower.",
+            desk.part_name(relay.part),
+            say::volts(closes),
+            say::volts(opens),
+        );
+        let site = desk.fact_site(relay.part, Key::Opens);
+        found
+            .push(Finding::new(Code::ImpossibleValue, site, message).measuring(opens, closes, "V"));
+    }
 }
 
 impl Desk<'_> {

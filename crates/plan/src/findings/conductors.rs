@@ -37,8 +37,7 @@ fn undersized(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         if !said.insert(key) && conductor.made {
             continue;
         }
-        let certain = cable.design.certain > allowed + 1e-6;
-        let severity = desk.soften(certain, worst);
+        let severity = desk.soften_design(&cable.design, allowed, worst);
         let message = format!(
             "This {} conductor carries {} in {}, and may carry {} where it lies.",
             say::size(size),

@@ -20,7 +20,10 @@ use rustc_hash::FxHashSet;
 use crate::{
     Circuit, Plan,
     finding::{Finding, Severity},
-    study::moments::{Label, Moment},
+    study::{
+        cables::{Design, DesignBy},
+        moments::{Label, Moment},
+    },
 };
 
 /// Every finding of a plan, allowances applied, in the order of the text.
@@ -67,6 +70,16 @@ impl<'a> Desk<'a> {
             circuit,
             softened: softened(&circuit, plan),
             has_gaps,
+        }
+    }
+
+    /// The severity of a design current over a limit. What a bright day alone brings is certain; the
+    /// rest of the published factor for panels is a rule, which `everything` does not soften.
+    pub(crate) fn soften_design(&self, design: &Design, limit: f64, own: Severity) -> Severity {
+        let certain = design.certain > limit + 1e-6;
+        match design.by {
+            DesignBy::Panels(..) if !certain => own.min(Severity::Warning),
+            _ => self.soften(certain, own),
         }
     }
 

@@ -162,7 +162,7 @@ fn fuse_below_load(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             say::amps(design.amps),
             desk.plan.asked_by(design.by),
         );
-        let severity = desk.soften(design.certain > rating + 1e-6, Severity::Error);
+        let severity = desk.soften_design(&design, rating, Severity::Error);
         found.push(
             Finding::new(Code::FuseBelowLoad, contact.site, message)
                 .at(severity)

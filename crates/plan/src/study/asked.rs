@@ -11,7 +11,7 @@ use super::{
     moments::{Label, Moment, Stand},
     rule::Solved,
 };
-use crate::Plan;
+use crate::{Plan, wiring::SupplyKind};
 
 impl Plan {
     /// The by-rule answer in which a design current was found; `None` where nothing flows. For a
@@ -24,6 +24,10 @@ impl Plan {
             }
             DesignBy::Alone(draw, stand) => self.alone(draw, stand).map(Cow::Owned),
             DesignBy::Charging(supply, stand) => self.charging(supply, stand).map(Cow::Owned),
+            DesignBy::Panels(_, stand) => Some(Cow::Owned(self.sunny(SupplyKind::Solar, stand))),
+            DesignBy::Controllers(_, stand) => {
+                Some(Cow::Owned(self.sunny(SupplyKind::Controller, stand)))
+            }
         }
     }
 
@@ -35,18 +39,34 @@ impl Plan {
 
     /// One charging source alone at its maximum, by the rule.
     pub fn charging(&self, supply: u32, stand: Stand) -> Option<Solved> {
+        self.wiring.supplies.get(supply as usize)?;
+        Some(self.charging_together(vec![supply], stand))
+    }
+
+    /// All panels, or all controllers, in full sun, by the rule: panels at their short-circuit
+    /// currents.
+    fn sunny(&self, kind: SupplyKind, stand: Stand) -> Solved {
+        let supplies = self.wiring.supplies.iter().zip(0u32..);
+        let sunny = supplies.filter(|(supply, _)| supply.kind == kind);
+        self.charging_together(sunny.map(|(_, index)| index).collect(), stand)
+    }
+
+    fn charging_together(&self, supplies: Vec<u32>, stand: Stand) -> Solved {
         let circuit = self.circuit();
-        let amps = circuit.most_of(self.wiring.supplies.get(supply as usize)?);
         let mut closed = circuit.standing(stand);
-        circuit.set_charging(&mut closed, std::iter::once(supply), |_| false);
+        circuit.set_charging(&mut closed, supplies.iter().copied(), |_| stand.apart);
+        let most = |supply: u32| circuit.most_of(&self.wiring.supplies[supply as usize]);
         let moment = Moment {
             label: Label::Everything(stand),
             closed: closed.into(),
             only: stand.only,
             draws: Vec::new(),
-            charging: vec![(supply, amps)],
+            charging: supplies
+                .into_iter()
+                .map(|supply| (supply, most(supply)))
+                .collect(),
         };
-        Some(Solved::of(&circuit, moment))
+        Solved::of(&circuit, moment)
     }
 
     /// The moment of one load alone at its full, the switches on its way closed.

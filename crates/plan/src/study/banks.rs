@@ -20,7 +20,7 @@ pub struct Bank {
     /// Its supplies (one a battery), indices into [`Wiring::supplies`].
     pub supplies: Vec<u32>,
     /// Where each of them stands, in the same order.
-    pub stands: Vec<Stand>,
+    pub stands: Vec<Standing>,
     /// The `+` posts at its top.
     pub tops: Vec<NodeIndex>,
     /// The `-` posts at its bottom.
@@ -33,7 +33,7 @@ pub struct Bank {
 
 /// Where a battery stands in its bank.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Stand {
+pub struct Standing {
     /// The piece that conductors alone join its `+` to: equal ones are joined.
     pub plus: u32,
     /// The piece of its `-`.
@@ -132,7 +132,7 @@ impl Banks {
             bank.supplies.push(block.supply);
             self.of_supply.insert(block.supply, self.list.len() as u32);
             let level = levels.get(&block.plus).copied().unwrap_or(block.volts);
-            bank.stands.push(Stand {
+            bank.stands.push(Standing {
                 plus: block.plus,
                 minus: block.minus,
                 level,

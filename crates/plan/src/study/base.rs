@@ -50,7 +50,9 @@ pub struct Base {
     /// For each solar controller that panels reach, what they give at its battery, A.
     pub(super) controllers_most: FxHashMap<PartId, f64>,
     /// Panels that pass on the current of another above them.
-    pub(super) panels_passed: FxHashSet<u32>,
+    pub(crate) panels_passed: FxHashSet<u32>,
+    /// Where current can go on to a battery, diodes forwards only; nothing where no diode is.
+    pub(super) onward: Option<Net>,
     /// For each draw: it runs on top of everything else (short-time, or behind a push button).
     pub on_top: Vec<bool>,
     /// For each draw that runs only briefly, how long, s: held against the conductor's heating, not its ampacity.
@@ -112,6 +114,7 @@ impl Base {
             arrays: Vec::new(),
             controllers_most: FxHashMap::default(),
             panels_passed: FxHashSet::default(),
+            onward: reach::onward_net(wiring),
             on_top: Vec::new(),
             brief: Vec::new(),
             class: Vec::new(),

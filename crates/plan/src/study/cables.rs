@@ -7,6 +7,7 @@ use ampwright_electrics::{
     conductor::{Metal, Size, Strands},
     defaults,
     quantity::{Amperes, Celsius, Volts},
+    solar,
 };
 use ampwright_notation::Key;
 use petgraph::{
@@ -51,6 +52,11 @@ pub enum DesignBy {
     OnTop(u32, usize),
     /// A charging source alone, an index into the wiring's supplies, and how the contacts stand.
     Charging(u32, Stand),
+    /// All solar panels together in full sun, 1.25 x 1.25 times their short-circuit current; the
+    /// one that gives the most, and how the contacts stand.
+    Panels(u32, Stand),
+    /// All solar controllers together; the one that gives the most, and how the contacts stand.
+    Controllers(u32, Stand),
 }
 
 /// What a conductor has to carry, by the rule.
@@ -346,7 +352,14 @@ fn design(rule: &ByRule, edges: &[EdgeIndex]) -> Design {
     if let Some((supply, stand)) = by(&rule.charging) {
         design.take(flow(&rule.charging.amps), DesignBy::Charging(supply, stand));
     }
+    if let Some((supply, stand)) = by(&rule.controllers) {
+        let asked = DesignBy::Controllers(supply, stand);
+        design.take(flow(&rule.controllers.amps), asked);
+    }
     design.certain = design.amps;
+    if let Some((panels, stand)) = by(&rule.panels) {
+        design.take_panels(flow(&rule.panels.amps), DesignBy::Panels(panels, stand));
+    }
     if let Some((amps, moment)) = rule.largest_of(in_moment, |label| !is_case(label)) {
         design.take(amps, DesignBy::Moment(moment));
         if let Some((draw, _)) = by(&rule.top) {
@@ -362,6 +375,15 @@ impl Design {
         by: DesignBy::Nothing,
         certain: 0.0,
     };
+
+    /// Panels by their short-circuit current: bright days give them a quarter more, which is
+    /// certain, and conductors and devices are chosen for a quarter more than that.
+    pub(crate) fn take_panels(&mut self, short_circuit: f64, by: DesignBy) {
+        let short_circuit = Amperes(short_circuit);
+        let circuit = solar::circuit_current(short_circuit).value.0;
+        self.certain = self.certain.max(circuit);
+        self.take(solar::least_rating(short_circuit).value.0, by);
+    }
 
     /// Keeps the larger; on a tie what was there, which is the more certain.
     fn take(&mut self, amps: f64, by: DesignBy) {

@@ -16,7 +16,7 @@ use crate::{
     findings::registry::Code,
     model::PartId,
     site::Site,
-    wiring::{Contact, DrawKind, Rest, Wiring},
+    wiring::{Contact, DrawKind, Rest, SupplyKind, Wiring},
     wording::position as position_word,
 };
 
@@ -219,26 +219,39 @@ impl Circuit<'_> {
         let Some(&draw) = self.draw_of.get(&part) else {
             return false;
         };
-        draft.draw(draw, self.amount_on(draw, setting));
+        // What a charging converter takes follows from what it charges with.
+        let follows = self
+            .supplies_of(part)
+            .any(|(_, supply)| supply.kind == SupplyKind::ChargingConverter);
+        if !follows {
+            draft.draw(draw, self.amount_on(draw, setting));
+        }
         let wired = &self.wiring.draws[draw as usize];
         self.close_way(&self.live, wired.plus, &mut draft.closed);
         self.close_way(&self.home, wired.minus, &mut draft.closed);
-        true
+        !follows
     }
 
     fn start_charging(&self, draft: &mut Draft, part: PartId, setting: &Setting) -> bool {
-        let before = draft.charging.len();
-        let charging = self
+        let outputs: Vec<(u32, f64)> = self
             .supplies_of(part)
-            .filter(|(_, supply)| supply.kind.charges());
-        draft.charging.extend(charging.map(|(index, supply)| {
-            let most = self.most_of(supply);
-            let amps = setting
-                .amount
-                .map_or(most, |said| said.value.value.min(most));
-            (index, amps)
-        }));
-        draft.charging.len() > before
+            .filter(|(_, supply)| supply.kind.charges())
+            .map(|(index, supply)| (index, self.most_of(supply)))
+            .collect();
+        let Some(&(first, _)) = outputs.first() else {
+            return false;
+        };
+        draft.stop_charging(self.wiring, part);
+        let said = setting.amount.map(|amount| amount.value);
+        let volts = self.volts_at(self.wiring.supplies[first as usize].plus);
+        let said = said.map(|amount| match amount.dimension {
+            Dimension::Power => amount.value / volts,
+            _ => amount.value,
+        });
+        let most = self.most_together(part).unwrap_or(f64::INFINITY);
+        let together = said.map_or(most, |said| said.min(most));
+        draft.charging.extend(shared(outputs, together));
+        true
     }
 
     fn switch_off(&self, draft: &mut Draft, part: PartId) {
@@ -259,4 +272,18 @@ impl Circuit<'_> {
             _ => self.nominal_amps(draw),
         }
     }
+}
+
+/// What a source gives by each of its outputs when together they give so much: evenly, but none
+/// more than its own most. Any one of them alone may give it all, which is another moment.
+fn shared(mut outputs: Vec<(u32, f64)>, together: f64) -> Vec<(u32, f64)> {
+    outputs.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
+    let (mut left, mut sharing) = (together, outputs.len() as f64);
+    for (_, amps) in &mut outputs {
+        *amps = amps.min(left / sharing);
+        left -= *amps;
+        sharing -= 1.0;
+    }
+    outputs.sort_by_key(|&(output, _)| output);
+    outputs
 }

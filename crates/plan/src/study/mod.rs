@@ -178,6 +178,11 @@ impl Circuit<'_> {
         amps.clamp(-MOST_AMPS, MOST_AMPS)
     }
 
+    fn goes_on_to_a_battery(&self, node: NodeIndex) -> bool {
+        let onward = self.onward.as_ref();
+        onward.is_some_and(|net| net[node.index()].is_some())
+    }
+
     /// The kind of a node's part.
     pub fn kind_at(&self, node: NodeIndex) -> Option<Kind> {
         let part = self.wiring.graph.node_weight(node)?.part?;
@@ -190,6 +195,8 @@ impl Circuit<'_> {
         match supply.kind {
             SupplyKind::Battery | SupplyKind::Converter => true,
             SupplyKind::Solar => false,
+            // Behind a splitting diode no battery reaches it, but it reaches them.
+            _ if self.goes_on_to_a_battery(supply.plus) => false,
             _ => self.live[supply.plus.index()].is_some_and(|reach| {
                 self.wiring.supplies[reach.source as usize].part == supply.part
             }),

@@ -2,7 +2,8 @@
 
 use std::sync::Arc;
 
-use ampwright_notation::tree::Position;
+use ampwright_electrics::battery::Charge;
+use ampwright_notation::{Key, tree::Position};
 use petgraph::{graph::NodeIndex, unionfind::UnionFind, visit::EdgeRef};
 use rustc_hash::{FxHashMap, FxHashSet};
 
@@ -33,6 +34,8 @@ pub struct Stand {
     pub variant: Variant,
     /// Every normally-open contact and charging relay is closed besides.
     pub linked: bool,
+    /// A source charges, and the charging relays are still open.
+    pub apart: bool,
     /// Of several banks joined together only this one feeds; an index into the banks.
     pub only: Option<u32>,
 }
@@ -54,6 +57,7 @@ impl Stand {
     pub const REST: Self = Self {
         variant: Variant::Rest,
         linked: false,
+        apart: false,
         only: None,
     };
 
@@ -90,7 +94,7 @@ impl Circuit<'_> {
             .filter_map(|(part, positions)| Some((*part, positions_on(positions).next()?)))
             .collect();
         let closed = |contact: &Contact| match contact.rest {
-            Rest::Always => !matches!(contact.device, Device::Diode(_)),
+            Rest::Always => !matches!(contact.device, Device::Diode(_)) || self.feeds_on(contact),
             Rest::Closed => true,
             Rest::Open | Rest::Momentary | Rest::Automatic | Rest::Charging => false,
             Rest::Position => firsts
@@ -98,6 +102,12 @@ impl Circuit<'_> {
                 .is_some_and(|&position| joins(position, contact.device)),
         };
         self.wiring.contacts.iter().map(closed).collect()
+    }
+
+    /// A diode through which what lies behind it is fed: it conducts whoever charges. One that leads
+    /// on to a battery does so only while its own side is the higher.
+    fn feeds_on(&self, contact: &Contact) -> bool {
+        self.live[contact.out.index()].is_some_and(|reach| reach.by == Some(contact.edge))
     }
 
     /// Opens or closes every contact that stands so at rest.
@@ -129,9 +139,7 @@ impl Circuit<'_> {
         sources: impl Iterator<Item = u32>,
         kept: impl Fn(&Contact) -> bool,
     ) {
-        for (state, contact) in closed.iter_mut().zip(&self.wiring.contacts) {
-            *state |= matches!(contact.device, Device::Diode(_));
-        }
+        self.conduct(closed);
         let graph = &self.wiring.graph;
         let ends = |supply: u32| {
             let supply = &self.wiring.supplies[supply as usize];
@@ -262,13 +270,38 @@ impl Circuit<'_> {
         })
     }
 
-    /// The links that somebody closes; what only a source closes has no part in `everything`.
+    /// The links that somebody closes, and the charging relays that stay closed afterwards; what
+    /// only a source closes has no part in `everything`.
     fn hand_links(&self) -> impl Iterator<Item = PartId> {
         let by_hand = |part: &PartId| {
-            let contacts = &self.wiring.contacts[self.contacts_of(*part)];
-            contacts.iter().any(|contact| contact.rest == Rest::Open)
+            let mut contacts = self.wiring.contacts[self.contacts_of(*part)].iter();
+            contacts.any(|contact| contact.rest == Rest::Open || self.lingers(contact))
         };
         self.links.iter().copied().filter(by_hand)
+    }
+
+    /// A charging relay that `opens` at no more than a battery at its side has at rest when it is
+    /// half full: nothing but an empty battery opens it again.
+    pub fn lingers(&self, contact: &Contact) -> bool {
+        if contact.rest != Rest::Charging {
+            return false;
+        }
+        let Some(opens) = self.facts(contact.part).amount(Key::Opens) else {
+            return false;
+        };
+        let ends = [contact.feed, contact.out].into_iter();
+        let mut rests = ends.filter_map(|end| self.rest_volts_at(end));
+        rests.any(|rest| opens <= rest)
+    }
+
+    /// What the bank that feeds a node has at rest when it is half full, V.
+    fn rest_volts_at(&self, node: NodeIndex) -> Option<f64> {
+        let source = self.live[node.index()]?.source;
+        let bank = self.banks.of_supply.get(&source)?;
+        let bank = self.banks.list.get(*bank as usize)?;
+        let block = self.block_of(self.wiring.supplies.get(source as usize)?);
+        let cells = bank.volts / block.nominal.0;
+        Some(block.rest_volts(Charge::Half).value.0 * cells)
     }
 
     /// The state of the contacts in which something was taken alone, no button pressed.
@@ -285,8 +318,20 @@ impl Circuit<'_> {
             Variant::Linked(part) => self.set_part(state, part, true),
         }
         if stand.linked {
-            self.set(state, Rest::Open, true);
-            self.set(state, Rest::Charging, true);
+            self.link(state);
+        }
+    }
+
+    /// Every normally-open contact and charging relay closed, every diode conducting.
+    pub(super) fn link(&self, state: &mut [bool]) {
+        self.set(state, Rest::Open, true);
+        self.set(state, Rest::Charging, true);
+        self.conduct(state);
+    }
+
+    fn conduct(&self, state: &mut [bool]) {
+        for (state, contact) in state.iter_mut().zip(&self.wiring.contacts) {
+            *state |= matches!(contact.device, Device::Diode(_));
         }
     }
 

@@ -127,6 +127,18 @@ pub fn home_net(wiring: &Wiring, banks: &Banks) -> Net {
     net
 }
 
+/// From where current can go on to a battery's `+`; none where no diode makes that differ from what
+/// a battery reaches.
+pub fn onward_net(wiring: &Wiring) -> Option<Net> {
+    wiring.contacts.iter().find(|contact| contact.one_way)?;
+    let batteries = wiring.supplies.iter().zip(0u32..);
+    let batteries = batteries.filter(|(supply, _)| supply.kind == SupplyKind::Battery);
+    let posts: Vec<(NodeIndex, u32, f64)> = batteries
+        .map(|(supply, index)| (supply.plus, index, 0.0))
+        .collect();
+    Some(search(wiring, &posts, Direction::Home, everything_closed))
+}
+
 /// Which way current goes: diodes pass it one way only.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Direction {

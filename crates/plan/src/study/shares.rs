@@ -373,7 +373,7 @@ fn fair(circuit: &Circuit<'_>, bank: &Bank) -> Vec<f64> {
             block.capacity.0.clamp(0.0, 1e9)
         })
         .collect();
-    let up_to = |edge: fn(&super::banks::Stand) -> f64| Heights::of(bank, &hours, edge);
+    let up_to = |edge: fn(&super::banks::Standing) -> f64| Heights::of(bank, &hours, edge);
     let begun = up_to(|stand| stand.level - stand.volts);
     let ended = up_to(|stand| stand.level);
     bank.stands
@@ -391,7 +391,7 @@ fn fair(circuit: &Circuit<'_>, bank: &Bank) -> Vec<f64> {
 struct Heights(Vec<(f64, f64)>);
 
 impl Heights {
-    fn of(bank: &Bank, hours: &[f64], edge: fn(&super::banks::Stand) -> f64) -> Self {
+    fn of(bank: &Bank, hours: &[f64], edge: fn(&super::banks::Standing) -> f64) -> Self {
         let stands = bank.stands.iter().map(edge);
         let mut list: Vec<(f64, f64)> = stands.zip(hours.iter().copied()).collect();
         list.sort_by(|a, b| a.0.total_cmp(&b.0));

@@ -98,9 +98,9 @@ fn overloaded(
         say::amps(asked.design.amps),
         desk.plan.asked_by(asked.design.by),
     );
-    let certain = asked.design.certain > asked.rating + 1e-6;
+    let severity = desk.soften_design(&asked.design, asked.rating, Severity::Error);
     Finding::new(code, site, message)
-        .at(desk.soften(certain, Severity::Error))
+        .at(severity)
         .measuring(asked.design.amps, asked.rating, "A")
 }
 
@@ -193,6 +193,9 @@ fn through(desk: &Desk<'_>, node: NodeIndex, share: f64) -> Design {
     if let Some((amps, supply, stand)) = one(&rule.charging) {
         take(amps, DesignBy::Charging(supply, stand));
     }
+    if let Some((amps, supply, stand)) = one(&rule.controllers) {
+        take(amps, DesignBy::Controllers(supply, stand));
+    }
     let sums = |wanted: bool| {
         let moments = rule.moments.iter().enumerate();
         moments
@@ -207,6 +210,9 @@ fn through(desk: &Desk<'_>, node: NodeIndex, share: f64) -> Design {
         take(amps, DesignBy::Moment(index));
     }
     design.certain = design.amps;
+    if let Some((amps, panels, stand)) = one(&rule.panels) {
+        design.take_panels(amps, DesignBy::Panels(panels, stand));
+    }
     let top = one(&rule.top);
     let mut take = |amps: f64, by: DesignBy| {
         if amps > design.amps + 1e-9 {

@@ -201,10 +201,17 @@ impl Takers {
             let node = |term| plan.wiring.terminal(id, term);
             Some((node(Term::InPlus)?, node(Term::InMinus)?))
         });
+        // A panel on whose + another one's - hangs takes the other's current and passes it on.
+        let passed = plan.study.base.panels_passed.iter();
+        let passed = passed.map(|&panel| {
+            let plus = plan.wiring.supplies[panel as usize].plus;
+            (plus, plus)
+        });
         let piece = |node: NodeIndex| ground.loose[node.index()];
         let (plus, minus) = draws
             .chain(batteries)
             .chain(panels)
+            .chain(passed)
             .map(|(plus, minus)| (piece(plus), piece(minus)))
             .unzip();
         Self { plus, minus }

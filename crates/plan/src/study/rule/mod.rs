@@ -62,6 +62,10 @@ pub struct ByRule {
     pub brief: OneByOne,
     /// Each charging source alone, at its maximum.
     pub charging: OneByOne,
+    /// All solar panels together in full sun, at their short-circuit currents.
+    pub panels: OneByOne,
+    /// All solar controllers together in full sun, at the battery's side.
+    pub controllers: OneByOne,
     /// For each draw its largest drop alone, V.
     pub alone_drop: Vec<f64>,
     /// For each draw how the contacts stood then, an index into [`Self::stands`].
@@ -105,6 +109,8 @@ impl ByRule {
             top: OneByOne::nothing(edges),
             brief: OneByOne::nothing(edges),
             charging: OneByOne::nothing(edges),
+            panels: OneByOne::nothing(edges),
+            controllers: OneByOne::nothing(edges),
             alone_drop: vec![0.0; draws],
             alone_stand: vec![0; draws],
             stands: vec![Stand::REST],
@@ -131,8 +137,7 @@ impl ByRule {
                 circuit.close_only_ways(&mut closed, 0..circuit.wiring.draws.len() as u32);
                 circuit.set(&mut closed, Rest::Momentary, true);
                 if linked {
-                    circuit.set(&mut closed, Rest::Open, true);
-                    circuit.set(&mut closed, Rest::Charging, true);
+                    circuit.link(&mut closed);
                 }
                 let closed: Arc<[bool]> = closed.into();
                 if done.insert((closed.clone(), moment.only)) {
@@ -181,16 +186,19 @@ impl ByRule {
         }
     }
 
-    /// Each charging source alone, at every position of every selector.
+    /// Each charging source alone, at every position of every selector, with the charging relays
+    /// closed and once more with them still open: a bank that is joined to another takes less.
     fn charge(&mut self, circuit: &Circuit<'_>, states: &mut States<'_, '_>) {
         let supplies = &circuit.wiring.supplies;
         self.ever_charging = vec![false; supplies.len()];
         let mut done: FxHashSet<Arc<[bool]>> = FxHashSet::default();
-        for (stand, mut closed) in circuit.states_of_charging() {
-            circuit.set_charging(&mut closed, 0..supplies.len() as u32, |_| false);
+        let ways = [false, true].into_iter();
+        let ways = ways.flat_map(|apart| circuit.states_of_charging().map(move |one| (apart, one)));
+        for (apart, (stand, mut closed)) in ways {
+            circuit.set_charging(&mut closed, 0..supplies.len() as u32, |_| apart);
             let closed: Arc<[bool]> = closed.into();
             if done.insert(closed.clone()) {
-                self.stands.push(stand);
+                self.stands.push(Stand { apart, ..stand });
                 self.charge_in(circuit, states.of(&closed, None));
             }
         }
@@ -209,9 +217,22 @@ impl ByRule {
         for &index in &able {
             self.ever_charging[index as usize] = true;
         }
+        let kind = |&supply: &u32| circuit.wiring.supplies[supply as usize].kind;
+        let (panels, able): (Vec<u32>, Vec<u32>) = able
+            .into_iter()
+            .partition(|supply| kind(supply) == SupplyKind::Solar);
         let alone = state.largest_charging(circuit, &able);
         let stand = self.stands.len() as u32 - 1;
         self.charging.take(state, &alone, &able, stand);
+        let sunny = able
+            .into_iter()
+            .filter(|supply| kind(supply) == SupplyKind::Controller);
+        let controllers: Vec<u32> = sunny.collect();
+        self.panels.take_together(circuit, state, &panels, stand);
+        if controllers.len() > 1 {
+            self.controllers
+                .take_together(circuit, state, &controllers, stand);
+        }
     }
 
     /// How the contacts stood where a draw lost the most alone.
@@ -352,6 +373,19 @@ impl OneByOne {
             by: vec![None; edges],
             stand: vec![0; edges],
         }
+    }
+
+    /// Keeps the larger for each edge of what sources carry together, under the name of the one
+    /// that gives the most of it.
+    fn take_together(&mut self, circuit: &Circuit<'_>, state: &State, of: &[u32], stand: u32) {
+        if of.is_empty() {
+            return;
+        }
+        let alone = Alone {
+            amps: state.charging_together(circuit, of),
+            ..state.largest_charging(circuit, of)
+        };
+        self.take(state, &alone, of, stand);
     }
 
     /// Keeps the larger for each edge; `of` says which draw or supply each pair stands for.

@@ -9,7 +9,7 @@ use rustc_hash::FxHashMap;
 use super::Solved;
 use crate::{
     study::{Circuit, moments::Moment},
-    wiring::Link,
+    wiring::{Link, Supply},
 };
 
 /// A state of the contacts, prepared for solving.
@@ -112,6 +112,20 @@ impl State {
         };
         self.solver
             .largest_alone(&supplies.iter().map(pair).collect::<Vec<_>>())
+    }
+
+    /// What each branch carries while sources charge together, A, not negative.
+    pub(super) fn charging_together(&self, circuit: &Circuit<'_>, supplies: &[u32]) -> Vec<f64> {
+        let wired = supplies
+            .iter()
+            .map(|&supply| &circuit.wiring.supplies[supply as usize]);
+        let pair = |supply: &Supply| {
+            let amps = circuit.most_of(supply);
+            [(id(supply.minus), -amps), (id(supply.plus), amps)]
+        };
+        let injections: Vec<(u32, f64)> = wired.flat_map(pair).collect();
+        let solution = self.solver.solve(&injections);
+        solution.amps.into_iter().map(f64::abs).collect()
     }
 
     /// Whether two terminals lie in one piece of what can conduct.
