@@ -25,7 +25,6 @@ const NOT_READ_YET: &[(Kind, Key, &str)] = &[
     (Kind::Charger, Key::Daily, "the energy of a day"),
     (Kind::Inverter, Key::Peak, "fuse-below-load with inrush"),
     (Kind::Inverter, Key::Daily, "the energy of a day"),
-    (Kind::Relay, Key::Opens, "relays by their voltage"),
     (Kind::Load, Key::Minimum, "low-voltage"),
     (Kind::Load, Key::Starting, "fuse-below-load with inrush"),
 ];

@@ -1,9 +1,11 @@
 //! What the reader is told about the words under the cursor.
 //!
-//! `conductor` speaks of a conductor's line and of what `back` makes, `load`, `source`, `bar` and
+//! `charge` speaks of what charging asks of batteries, places and controllers, `conductor` of a
+//! conductor's line and of what `back` makes, `load`, `source`, `bar` and
 //! `device` of parts, `thing` of what is no part, `word` of words and `quantity` of numbers.
 
 mod bar;
+mod charge;
 mod conductor;
 mod device;
 mod load;

@@ -33,6 +33,7 @@ pub(super) fn battery(plan: &Plan, part: PartId) -> Doc {
             doc.list(links(plan, bank));
             doc.table(gives(plan, bank, index));
         }
+        super::charge::battery(plan, index, &mut doc);
     }
     super::defaults(&mut doc, named.kind, &facts);
     doc

@@ -203,27 +203,29 @@ fn a_battery() {
         "house-2 like",
         1,
         &expect![[r#"
-        [house-2]
-        battery house-2
+            [house-2]
+            battery house-2
 
-        It holds 100 Ah. Half charged it rests at 12.3 V (two quotations). Its inner resistance is taken as 4 mΩ (from memory).
+            It holds 100 Ah. Half charged it rests at 12.3 V (two quotations). Its inner resistance is taken as 4 mΩ (from memory).
 
-        A bank of 200 Ah at 12 V: house-1, house-2. Its links:
+            A bank of 200 Ah at 12 V: house-1, house-2. Its links:
 
-        - 35 mm² red 0.3 m, house-1 + to house-2 +
-        - 35 mm² black 0.3 m, house-1 - to house-2 -
+            - 35 mm² red 0.3 m, house-1 + to house-2 +
+            - 35 mm² black 0.3 m, house-1 - to house-2 -
 
-        moment      the bank gives  this one, as wired
-        evening              8.2 A              4.11 A
-        night               0.17 A              0.08 A
-        passage             2.03 A              1.02 A
-        everything           9.2 A              4.62 A
+            moment      the bank gives  this one, as wired
+            evening              8.2 A              4.11 A
+            night               0.17 A              0.08 A
+            passage             2.03 A              1.02 A
+            everything           9.2 A              4.62 A
 
-        Where the plan says nothing:
+            Behind its 4 mΩ (from memory) and the bank's links it gives 4.6 A of 9.2 A in everything; by its ampere-hours its share is 4.6 A, so that it is 0 % off (over 20 % is worth a word; common practice).
 
-        - resistance: by chemistry and size: at 12 V and 100 Ah flooded 6, gel 5, AGM 4, lithium 3 mohm (from memory)
-        - usable: lead-acid 50 %, lithium 80 % (common practice)
-        - charge-limit: flooded and gel 0.2, AGM 0.3, lithium 0.5 A for each Ah (common practice)"#]],
+            Where the plan says nothing:
+
+            - resistance: by chemistry and size: at 12 V and 100 Ah flooded 6, gel 5, AGM 4, lithium 3 mohm (from memory)
+            - usable: lead-acid 50 %, lithium 80 % (common practice)
+            - charge-limit: flooded and gel 0.2, AGM 0.3, lithium 0.5 A for each Ah (common practice)"#]],
     );
 }
 

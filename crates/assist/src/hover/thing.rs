@@ -70,6 +70,7 @@ pub(super) fn place(plan: &Plan, index: u32) -> Doc {
         .iter()
         .filter(|conductor| conductor.places.contains(&index))
         .count();
+    super::charge::place(plan, index, &mut doc);
     doc.say(match lie {
         0 => "No conductor names it.".to_owned(),
         1 => "1 conductor names it.".to_owned(),
@@ -167,6 +168,7 @@ pub(super) fn other(plan: &Plan, part: PartId) -> Doc {
             ));
         }
     }
+    super::charge::array(plan, part, &mut doc);
     if let (Kind::Converter, Some(&draw)) = (named.kind, plan.study.base.draw_of.get(&part)) {
         super::load::circuit(plan, draw, &mut doc);
     }
