@@ -41,17 +41,17 @@ fn a_sound_boat_in_full() {
 fn a_missing_fuse_is_underlined_and_its_fuse_pointed_at() {
     expect![[r#"
         error[unfused-run]: No fuse or breaker stands between first + and this conductor, which reaches 0.45 m from it; within 0.178 m of the post there has to be one. main-fuse stands 4.3 m from the post: move it to within 0.178 m.
-          --> tests/plans/dunlin-fuse-far.boat:43:5
+          --> tests/plans/dunlin-fuse-far.boat:44:5
            |
-        43 |     10 mm2 red 0.45 m
+        44 |     10 mm2 red 0.45 m
            |     ^^^^^^^^^^^^^^^^^
-        44 |     main-isolator
-        45 |     10 mm2 red 3.85 m
+        45 |     main-isolator
+        46 |     10 mm2 red 3.85 m
            |     ----------------- nothing protects this either
            |
           ::: tests/plans/dunlin-fuse-far.boat:14:6
            |
-        14 | fuse main-fuse strip 50 A
+        14 | fuse main-fuse bolt-down 50 A
            |      --------- the nearest device
 
         Dunlin, 12 V
@@ -98,17 +98,17 @@ fn several_plans_have_a_line_each() {
 
         tests/plans/curlew-domestic.boat: 1 piece of advice
         error[unfused-run]: No fuse or breaker stands between first + and this conductor, which reaches 0.45 m from it; within 0.178 m of the post there has to be one. main-fuse stands 4.3 m from the post: move it to within 0.178 m.
-          --> tests/plans/dunlin-fuse-far.boat:43:5
+          --> tests/plans/dunlin-fuse-far.boat:44:5
            |
-        43 |     10 mm2 red 0.45 m
+        44 |     10 mm2 red 0.45 m
            |     ^^^^^^^^^^^^^^^^^
-        44 |     main-isolator
-        45 |     10 mm2 red 3.85 m
+        45 |     main-isolator
+        46 |     10 mm2 red 3.85 m
            |     ----------------- nothing protects this either
            |
           ::: tests/plans/dunlin-fuse-far.boat:14:6
            |
-        14 | fuse main-fuse strip 50 A
+        14 | fuse main-fuse bolt-down 50 A
            |      --------- the nearest device
 
         tests/plans/dunlin-fuse-far.boat: 1 error
@@ -139,7 +139,7 @@ fn several_plans_have_a_line_each() {
 fn one_line_a_finding() {
     expect![[r#"
         tests/plans/curlew-domestic.boat:84:5: advice: On the way to tricolour and back 0.483 V are lost in everything, 4.02 %; 3 % are allowed, and this conductor loses the most. [excess-drop]
-        tests/plans/dunlin-fuse-far.boat:43:5: error: No fuse or breaker stands between first + and this conductor, which reaches 0.45 m from it; within 0.178 m of the post there has to be one. main-fuse stands 4.3 m from the post: move it to within 0.178 m. [unfused-run]
+        tests/plans/dunlin-fuse-far.boat:44:5: error: No fuse or breaker stands between first + and this conductor, which reaches 0.45 m from it; within 0.178 m of the post there has to be one. main-fuse stands 4.3 m from the post: move it to within 0.178 m. [unfused-run]
         tests/plans/four-batteries.boat:12:9: advice: one gives 35.8 A of the 100 A that its bank gives in everything, and its share by ampere-hours is 25 A: it wears out before the others. [unequal-share]
         exit 1
     "#]].assert_eq(&transcript(&root(), &["check", "--format", "plain", "tests/plans"]));
@@ -179,7 +179,7 @@ fn json_is_one_document_and_the_same_every_time() {
     assert_eq!(&text[bytes(0)..bytes(1)], "10 mm2 red 0.45 m");
     assert_eq!(
         finding["at"]["start"],
-        serde_json::json!({ "line": 43, "column": 5 })
+        serde_json::json!({ "line": 44, "column": 5 })
     );
     assert!(
         document["caution"]
@@ -222,24 +222,24 @@ fn what_is_accepted_is_shown_and_does_not_fail() {
     let told = folder.transcript(&["check", "far.boat"]);
     expect![[r#"
         accepted error[unfused-run]: No fuse or breaker stands between first + and this conductor, which reaches 0.45 m from it; within 0.178 m of the post there has to be one. main-fuse stands 4.3 m from the post: move it to within 0.178 m.
-          --> far.boat:43:5
+          --> far.boat:44:5
            |
-        43 |     10 mm2 red 0.45 m
+        44 |     10 mm2 red 0.45 m
            |     ^^^^^^^^^^^^^^^^^
         ...
-        46 |     10 mm2 red 3.85 m
+        47 |     10 mm2 red 3.85 m
            |     ----------------- nothing protects this either
            |
           ::: far.boat:14:6
            |
-        14 | fuse main-fuse strip 50 A
+        14 | fuse main-fuse bolt-down 50 A
            |      --------- the nearest device
            |
            = note: accepted by the surveyor: in conduit all the way"#]].assert_eq(&told[..told.find("\n\n").unwrap()]);
     assert!(told.ends_with("exit 0\n"), "{told}");
     let plain = folder.transcript(&["check", "--format", "plain", "far.boat"]);
     assert!(
-        plain.starts_with("far.boat:43:5: accepted error: "),
+        plain.starts_with("far.boat:44:5: accepted error: "),
         "{plain}"
     );
     let end = " (accepted by the surveyor: in conduit all the way) [unfused-run]\nexit 0\n";
@@ -273,7 +273,7 @@ fn what_is_accepted_no_more_fails_again() {
         ),
         "{lapsed}"
     );
-    assert!(lapsed.contains(":43:5: error: "), "{lapsed}");
+    assert!(lapsed.contains(":44:5: error: "), "{lapsed}");
     assert!(lapsed.ends_with("exit 1\n"), "{lapsed}");
     assert!(told("allow unfused-run up to 5 m \"in conduit\"").ends_with("exit 1\n"));
     // An advice by itself fails only where it is asked for.
