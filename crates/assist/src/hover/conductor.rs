@@ -91,6 +91,9 @@ pub(super) fn doc(plan: &Plan, index: u32) -> Doc {
     }
     doc.say(lies(plan, conductor, cable));
     doc.say(protection(plan, index));
+    if let Some(at) = plan.study.faults.conductor(index) {
+        doc.say(super::fault::conductor(plan, at));
+    }
     doc
 }
 

@@ -23,6 +23,7 @@ pub(super) fn device(plan: &Plan, part: PartId) -> Doc {
         doc.say(carries(plan, contact));
         doc.say(feeds(plan, contact));
         doc.say(protects(plan, index, contact));
+        doc.say(super::fault::device(plan, index, contact));
     }
     super::defaults(&mut doc, named.kind, &facts);
     doc
@@ -45,6 +46,7 @@ pub(super) fn way(plan: &Plan, panel: PartId, number: u32) -> Option<Doc> {
             doc.say(carries(plan, contact));
             doc.say(feeds(plan, contact));
             doc.say(protects(plan, index, contact));
+            doc.say(super::fault::device(plan, index, contact));
         }
         None => doc.say("Nothing stands in it yet."),
     }

@@ -21,6 +21,7 @@ pub(super) fn load(plan: &Plan, part: PartId) -> Doc {
         doc.say(takes(plan, draw));
         circuit(plan, draw, &mut doc);
         doc.table(volts(plan, draw));
+        doc.say(super::fault::load(plan, draw));
     }
     if let Some(minimum) = facts.amount(Key::Minimum) {
         doc.say(format!("It needs at least {}.", say::nominal(minimum)));

@@ -8,6 +8,7 @@ mod bar;
 mod charge;
 mod conductor;
 mod device;
+mod fault;
 mod load;
 mod quantity;
 mod source;
