@@ -5,6 +5,8 @@ mod json;
 mod plain;
 mod summary;
 
+pub(crate) use json::escaped;
+
 use std::{
     io::Write,
     path::{Path, PathBuf},
@@ -15,7 +17,7 @@ use std::{
     thread,
 };
 
-use ampwright_assist::summary::CAUTION;
+pub(crate) use ampwright_assist::summary::CAUTION;
 use ampwright_plan::{Finding, Plan, Severity};
 
 use crate::{

@@ -108,12 +108,33 @@ pub(crate) struct FormatArgs {
     pub(crate) check: bool,
 }
 
-/// Explains a finding's code, or any word of the notation
+/// Explains a finding's code or any word of the notation; or unfolds a plan's computed values
+///
+/// `explain WORD` knows every code, such as `unfused-run`, and every word, such as `fuse` or `class-t`.
+/// `explain PLAN NAME` takes a value apart: each formula, the same with its numbers, and the document of
+/// every constant in it, with a word on how well it is known. NAME is a conductor's mark, a run, a
+/// part, or a way as `"cabin-panel way 2"`.
 #[derive(Args, Debug)]
 pub(crate) struct ExplainArgs {
-    /// A code such as `unfused-run`, or a word such as `fuse` or `class-t`
-    #[arg(value_name = "CODE-OR-WORD")]
+    /// A code or a word; or a plan, where a name follows
+    #[arg(value_name = "WORD-OR-PLAN")]
     pub(crate) word: String,
+    /// What of the plan: a mark, a run, a part or a way
+    #[arg(value_name = "NAME")]
+    pub(crate) name: Option<String>,
+    /// How to print what is unfolded
+    #[arg(long, value_enum, default_value_t = Told::Human, requires = "name")]
+    pub(crate) format: Told,
+}
+
+/// How an unfolding is printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Told {
+    /// For people
+    Human,
+    /// One JSON document: a list of things, each with `title` and `sections`; a section has `title`
+    /// and `steps`, a step `what`, `formula`, `worked`, `value` and `cited` (`source`, `tag`)
+    Json,
 }
 
 /// Follows a load's circuit from its source to the load and back, with the volts at each step

@@ -29,7 +29,7 @@ pub(crate) fn run(args: &FollowArgs, out: &mut dyn Write) -> anyhow::Result<Outc
 }
 
 /// The one plan at a path.
-fn plan_at(path: &PathBuf) -> anyhow::Result<Plan> {
+pub(crate) fn plan_at(path: &PathBuf) -> anyhow::Result<Plan> {
     let here = texts::here();
     let gathered = gather::gather(std::slice::from_ref(path));
     if let Some((path, why)) = gathered.unread.first() {

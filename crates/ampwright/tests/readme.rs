@@ -61,6 +61,11 @@ fn its_circuit_is_followed_as_it_shows() {
 }
 
 #[test]
+fn its_value_is_taken_apart_as_it_shows() {
+    check_shown(&printed(&root(), &["explain", "examples/curlew", "pump+1"]));
+}
+
+#[test]
 fn its_faulty_plan_gets_the_finding_it_shows() {
     let blocks = blocks();
     let plan = blocks

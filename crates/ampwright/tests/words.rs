@@ -34,20 +34,21 @@ fn a_word_is_explained() {
     check(
         &["explain", "isolator"],
         &expect![[r#"
-        isolator, a kind of thing
+            isolator, a kind of thing
 
-        the main switch that takes everything off a battery.
+            the main switch that takes everything off a battery.
 
-            isolator house-isolator 250 A
+                isolator house-isolator 250 A
 
-        - A, needed: the most current it may carry for ever
-        - two-pole: opens the positive and the negative together; wired by `pole 1` and `pole 2`
-        - normally-open: is open unless someone closes it: an emergency link between two batteries
-        - in NAME: the place where it stands
-        - like NAME: takes over every fact of the other part that is not said again, its place too, but never `allow`, `spare`, a title or ways
-        - spare: is on board but not wired yet, on purpose
-        exit 0
-    "#]],
+            - A, needed: the most current it may carry for ever
+            - two-pole: opens the positive and the negative together; wired by `pole 1` and `pole 2`
+            - normally-open: is open unless someone closes it: an emergency link between two batteries
+            - ignition-protected: built so that it lights no vapour around it
+            - in NAME: the place where it stands
+            - like NAME: takes over every fact of the other part that is not said again, its place too, but never `allow`, `spare`, a title or ways
+            - spare: is on board but not wired yet, on purpose
+            exit 0
+        "#]],
     );
 }
 
@@ -63,9 +64,9 @@ fn a_slip_is_offered_the_nearest_word() {
     check(
         &["explain", "qwertyuiop"],
         &expect![[r#"
-        stderr: ampwright: there is no finding and no word called qwertyuiop
-        exit 2
-    "#]],
+            stderr: ampwright: there is no finding and no word called qwertyuiop; to take a plan's values apart name what of it: ampwright explain PLAN NAME
+            exit 2
+        "#]],
     );
 }
 
@@ -176,4 +177,44 @@ fn what_cannot_be_followed_is_said() {
         exit 2
     "#]],
     );
+}
+
+#[test]
+fn a_value_is_taken_apart() {
+    let told = transcript(&root(), &["explain", "examples/curlew", "house-fuse"]);
+    assert!(
+        told.contains("smallest standard rating that carries it"),
+        "{told}"
+    );
+    assert!(
+        told.contains("Local codes rule") && told.ends_with("exit 0\n"),
+        "{told}"
+    );
+    let args = ["explain", "examples/curlew", "house-1", "--format", "json"];
+    let json = transcript(&root(), &args);
+    for said in [
+        "\"tag\": \"from memory\"",
+        "\"formula\": ",
+        "\"worked\": ",
+        "\"caution\": ",
+    ] {
+        assert!(json.contains(said), "{said}: {json}");
+    }
+    let told = transcript(&root(), &["explain", "examples/curlew", "fresh-pmup"]);
+    expect![[r#"
+        stderr: ampwright: the plan has no mark, run or part called fresh-pmup; did you mean fresh-pump?
+        exit 2
+    "#]].assert_eq(&told);
+    let told = transcript(&root(), &["explain", "examples/curlew", "cabin-negative"]);
+    assert!(
+        told.contains("nothing is computed of cabin-negative by itself"),
+        "{told}"
+    );
+    let told = transcript(&root(), &["explain", "no-such.boat", "x"]);
+    assert!(
+        told.contains("no-such.boat") && told.ends_with("exit 2\n"),
+        "{told}"
+    );
+    // A word by itself is explained as ever.
+    assert!(transcript(&root(), &["explain", "fuse"]).starts_with("fuse, a kind of thing"));
 }

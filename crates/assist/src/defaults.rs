@@ -3,6 +3,7 @@
 
 use std::collections::BTreeMap;
 
+use ampwright_electrics::source::Tag;
 use ampwright_notation::{Kind, table::FactRow};
 use ampwright_plan::{Facts, Plan, ThingRef, model::Space};
 
@@ -15,6 +16,8 @@ pub(crate) struct Used {
     pub(crate) what: String,
     /// What holds, with its tag in words.
     pub(crate) value: String,
+    /// How it is known.
+    pub(crate) tag: Tag,
     /// How many things say nothing.
     pub(crate) times: usize,
 }
@@ -72,6 +75,7 @@ pub(crate) fn all(plan: &Plan) -> Vec<Used> {
                     kind,
                     what: what(row),
                     value: value(row),
+                    tag: crate::phrase::tag_of(row.tag).unwrap_or(Tag::CP),
                     times: 0,
                 });
             entry.times += 1;

@@ -45,6 +45,7 @@ pub mod signature;
 pub mod summary;
 pub mod symbols;
 pub mod tokens;
+pub mod unfold;
 pub mod way;
 
 mod bars;

@@ -73,14 +73,19 @@ pub(crate) fn node(plan: &Plan, node: NodeIndex) -> String {
 
 /// A tag as it stands in a table's row, in words: `CP` is "common practice".
 pub(crate) fn tag(tag: &str) -> &'static str {
-    match tag {
-        "S1" => Tag::S1.words(),
-        "S2" => Tag::S2.words(),
-        "D" => Tag::D.words(),
-        "CP" => Tag::CP.words(),
-        "M" => Tag::M.words(),
-        _ => "",
-    }
+    tag_of(tag).map_or("", Tag::words)
+}
+
+/// The tag of a table's row.
+pub(crate) fn tag_of(tag: &str) -> Option<Tag> {
+    Some(match tag {
+        "S1" => Tag::S1,
+        "S2" => Tag::S2,
+        "D" => Tag::D,
+        "CP" => Tag::CP,
+        "M" => Tag::M,
+        _ => return None,
+    })
 }
 
 /// Where a figure comes from, for standing between brackets: "33 CFR 183.425, Table 5; two quotations".

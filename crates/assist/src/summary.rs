@@ -1,5 +1,6 @@
 //! A plan in a few lines: what `check` says when all is read.
 
+use ampwright_electrics::source::Tag;
 use ampwright_notation::{Key, Kind};
 use ampwright_plan::{
     Facts, PartId, Plan, Severity, say,
@@ -14,6 +15,7 @@ use crate::{
     defaults,
     doc::{Doc, Line, Table},
     phrase,
+    unfold::{self, used::Used},
     way::When,
 };
 
@@ -29,8 +31,10 @@ pub struct Summary {
     pub volts: f64,
     /// The rule set's title.
     pub rules: String,
-    /// How many of the rule set's figures are from memory.
-    pub from_memory: usize,
+    /// How many figures the plan rests on: of its rule set, and defaults.
+    pub figures: usize,
+    /// Those of them that are from memory.
+    pub from_memory: Vec<String>,
     /// The clause by which the rule set is written for petrol boats, where this one is none.
     pub not_petrol: Option<String>,
     /// Errors, warnings, advices, accepted ones left out.
@@ -111,13 +115,15 @@ pub struct BankLine {
 pub fn summary(plan: &Plan) -> Summary {
     let rules = plan.study.base.rules;
     let used = defaults::all(plan);
+    let figures = unfold::used::of(plan);
     let loads: Vec<u32> = loads(plan).collect();
     let (day, without_hours) = day(plan, &loads);
     Summary {
         boat: boat(plan),
         volts: plan.study.base.system,
         rules: rules.title().to_owned(),
-        from_memory: rules.from_memory_count(),
+        figures: figures.len(),
+        from_memory: from_memory(&figures),
         not_petrol: not_petrol(plan),
         findings: [Severity::Error, Severity::Warning, Severity::Advice].map(|severity| {
             let open = plan
@@ -143,6 +149,14 @@ pub fn summary(plan: &Plan) -> Summary {
         without_hours,
         defaults: (used.len(), used.iter().map(|used| used.times).sum()),
     }
+}
+
+/// More figures from memory are counted and not named.
+const MOST_NAMED: usize = 4;
+
+fn from_memory(figures: &[Used]) -> Vec<String> {
+    let remembered = figures.iter().filter(|figure| figure.tag == Tag::M);
+    remembered.map(|figure| figure.what.clone()).collect()
 }
 
 /// Accepted findings that a summary lists; the rest are counted.
@@ -389,18 +403,21 @@ impl Summary {
     }
 
     fn rules_line(&self) -> String {
-        match self.from_memory {
-            0 => format!(
-                "Rules: {}; every figure of it was seen in a published source, derived from one, or is marked as practice.",
-                self.rules
+        let rules = format!("Rules: {}.", self.rules);
+        let names = self.from_memory.join(", ");
+        match (self.figures, self.from_memory.len()) {
+            (0, _) => rules,
+            (all, 0) => {
+                format!("{rules} None of the {all} figures that this plan rests on is from memory.")
+            }
+            (all, 1) => format!(
+                "{rules} Of the {all} figures that this plan rests on 1 is from memory: {names}."
             ),
-            1 => format!(
-                "Rules: {}; one of its figures is from memory and makes no more than an advice.",
-                self.rules
+            (all, count @ 2..=MOST_NAMED) => format!(
+                "{rules} Of the {all} figures that this plan rests on {count} are from memory: {names}."
             ),
-            count => format!(
-                "Rules: {}; {count} of its figures are from memory and make no more than advices.",
-                self.rules
+            (all, count) => format!(
+                "{rules} Of the {all} figures that this plan rests on {count} are from memory; a limit among them makes no more than an advice."
             ),
         }
     }
@@ -541,7 +558,7 @@ mod tests {
         expect![[r#"
             Curlew, 12 V
 
-            Rules: published figures only; one of its figures is from memory and makes no more than an advice.
+            Rules: published figures only. Of the 28 figures that this plan rests on 1 is from memory: battery resistance.
 
             Findings: no errors, no warnings, 1 advice.
 
@@ -590,7 +607,7 @@ mod tests {
         expect![[r#"
             A plan without a boat, 12 V
 
-            Rules: published figures only; one of its figures is from memory and makes no more than an advice.
+            Rules: published figures only.
 
             Findings: 1 error, no warnings, no advices.
 

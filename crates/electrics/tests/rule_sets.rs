@@ -215,3 +215,71 @@ fn below_the_smallest_row() {
     assert!(found.to_string().contains("smaller than the smallest row"));
     assert_eq!(found.tag(), Tag::D);
 }
+
+/// Every figure of the data files stands beside its document, its clause and its tag: whoever writes
+/// a value without them has written an opinion.
+#[test]
+fn every_figure_of_the_files_is_sourced() {
+    let data = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("data");
+    let mut figures = 0;
+    for folder in ["rules", "tables"] {
+        for entry in std::fs::read_dir(data.join(folder)).unwrap() {
+            let path = entry.unwrap().path();
+            let text = std::fs::read_to_string(&path).unwrap();
+            let file: toml::Table = text.parse().unwrap();
+            let whole = file.contains_key("document") && file.contains_key("clause");
+            let name = path.file_name().unwrap().to_string_lossy().into_owned();
+            sourced(&name, &toml::Value::Table(file), whole, &mut figures);
+        }
+    }
+    assert!(figures > 200, "{figures}");
+}
+
+/// Keys whose numbers are no figures of their own: where a figure begins to hold, or which row or
+/// column it stands in.
+const PLACES: [&str; 4] = ["from_volts", "from", "at", "up_to"];
+
+fn sourced(at: &str, value: &toml::Value, cells: bool, figures: &mut usize) {
+    match value {
+        toml::Value::Table(table) => {
+            let has = |key: &str| {
+                table
+                    .get(key)
+                    .and_then(toml::Value::as_str)
+                    .is_some_and(|text| !text.trim().is_empty())
+            };
+            let cited = has("document") && has("clause") && has("tag");
+            let tag = table.get("tag").and_then(toml::Value::as_str);
+            let known = tag.is_none_or(|tag| ["S1", "S2", "D", "CP", "M"].contains(&tag));
+            assert!(known, "{at}: no such tag: {tag:?}");
+            if cited {
+                *figures += 1;
+            }
+            for (key, value) in table {
+                let at = format!("{at}, {key}");
+                let is_number = value.is_integer() || value.is_float();
+                let excused =
+                    PLACES.contains(&key.as_str()) || (cells && (has("tag") || has("size")));
+                assert!(
+                    !is_number || cited || excused,
+                    "{at} has no document, clause and tag"
+                );
+                // The cells of a table share its document; each column has a tag.
+                let is_cells = cells && key == "amperes";
+                if is_cells {
+                    *figures += value.as_array().map_or(0, Vec::len);
+                } else if !cited {
+                    sourced(&at, value, cells, figures);
+                }
+            }
+        }
+        toml::Value::Array(list) => {
+            for (index, value) in list.iter().enumerate() {
+                let is_number = value.is_integer() || value.is_float();
+                assert!(!is_number, "{at}, {index}: a bare number");
+                sourced(&format!("{at} {index}"), value, cells, figures);
+            }
+        }
+        _ => {}
+    }
+}

@@ -27,7 +27,7 @@ pub(super) fn print(result: &Result, out: &mut dyn Write) -> io::Result<()> {
 }
 
 /// The document with everything escaped that a terminal could obey; JSON itself lets some of it stand.
-fn escaped(text: &str) -> String {
+pub(crate) fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     let mut units = [0; 2];
     for c in text.chars() {

@@ -1,10 +1,6 @@
 //! A conductor: what it carries, what it loses, what it may carry, and what protects it.
 
-use ampwright_electrics::{
-    ampacity::Ampacity,
-    drop::DropFormula,
-    quantity::{Amperes, Metres},
-};
+use ampwright_electrics::ampacity::Ampacity;
 use ampwright_plan::{
     Plan, Site, say,
     study::{
@@ -19,7 +15,7 @@ use petgraph::graph::EdgeIndex;
 
 use crate::{
     doc::{Doc, Line, Table},
-    phrase,
+    phrase, unfold,
 };
 
 /// What a conductor's line says.
@@ -218,18 +214,17 @@ fn table(plan: &Plan, conductor: &Conductor, rows: &[Row]) -> Table {
 
 /// The rule's formula with the numbers of the moment that asks the most.
 fn formula(plan: &Plan, index: u32, conductor: &Conductor, rows: &[Row]) -> String {
-    let rules = plan.study.base.rules;
     if is_link(plan, index) {
         return "A link inside a bank: by the rule it loses nothing, and it must carry the bank's whole current.".to_owned();
     }
     // Of equal ones the first, which is a case where there is one.
     let most = rows.iter().rev().max_by(|a, b| a.amps.total_cmp(&b.amps));
-    let (Some(most), Some(size), Some(_)) = (most, conductor.size, conductor.metres) else {
+    let Some(most) = most else {
         return String::new();
     };
-    let formula: DropFormula = rules.drop_formula();
-    let amps = Amperes(most.amps / f64::from(conductor.parallel.max(1)));
-    let worked = formula.worked(amps, Metres(conductor.drop_metres()), size, rules.areas());
+    let Some(step) = unfold::drop_step(plan, conductor, most.amps, &most.moment) else {
+        return String::new();
+    };
     let row = if conductor.spread > 0.0 {
         format!(
             " Its lamps sit along {} of it, so that half of these count.",
@@ -238,11 +233,7 @@ fn formula(plan: &Plan, index: u32, conductor: &Conductor, rows: &[Row]) -> Stri
     } else {
         String::new()
     };
-    format!(
-        "In {}: {worked} ({}).{row}",
-        most.moment,
-        phrase::cited(&formula.constant)
-    )
+    format!("{}.{row}", phrase::sentence(&step.line()))
 }
 
 fn carries(plan: &Plan, cable: &Cable) -> Line {
@@ -262,11 +253,8 @@ fn carries(plan: &Plan, cable: &Cable) -> Line {
 }
 
 fn steps(ampacity: &Ampacity) -> Vec<Line> {
-    ampacity
-        .steps()
-        .iter()
-        .map(|step| step.to_string().into())
-        .collect()
+    let steps = unfold::ampacity_steps(ampacity).into_iter();
+    steps.map(|step| step.line().into()).collect()
 }
 
 fn lies(plan: &Plan, conductor: &Conductor, cable: &Cable) -> String {

@@ -44,12 +44,12 @@ fn a_conductor_in_the_engine_bay() {
             everything          9.2 A  0.001 V, 0.01 %  0.001 V, 0.01 %
             fresh-pump alone      7 A  0.001 V, 0.01 %  0.001 V, 0.01 %
 
-            In everything: 0.0164 × 9.2 A × 0.15 m / 16 mm² = 0.00141 V (ISO 13297:2020, Annex C; two quotations).
+            Lost here in everything, E: K × I × L / S = 0.0164 × 9.2 A × 0.15 m / 16 mm² = 0.00141 V (ISO 13297:2020, Annex C; two quotations).
 
             It has to carry 9.2 A, in everything. It may carry 102 A:
 
             - 6 AWG row, the next below 16 mm², 105 °C column: 120 A (33 CFR 183.425, Table 5; two quotations)
-            - 120 A × 0.85 (ambient 50 °C) = 102 A (33 CFR 183.425, Table 5, note 1; two quotations)
+            - ambient 50 °C: 120 A × 0.85 = 102 A (33 CFR 183.425, Table 5, note 1; two quotations)
 
             It lies at 50 °C in engine-bay.
 
@@ -78,7 +78,7 @@ fn what_back_made() {
             everything            1.2 A  0.079 V, 0.66 %  0.149 V, 1.25 %
             cabin-lights alone    1.2 A  0.079 V, 0.66 %  0.088 V, 0.73 %
 
-            In evening: 0.0164 × 1.2 A × 6 m / 1.5 mm² = 0.0787 V (ISO 13297:2020, Annex C; two quotations).
+            Lost here in evening, E: K × I × L / S = 0.0164 × 1.2 A × 6 m / 1.5 mm² = 0.0787 V (ISO 13297:2020, Annex C; two quotations).
 
             It has to carry 1.2 A, in cabin-lights alone. It may carry 25 A:
 
@@ -102,7 +102,7 @@ fn what_back_made() {
             everything            7 A  0.230 V, 1.91 %   0.300 V, 2.5 %
             fresh-pump alone      7 A  0.230 V, 1.91 %  0.283 V, 2.36 %
 
-            In evening: 0.0164 × 7 A × 5 m / 2.5 mm² = 0.23 V (ISO 13297:2020, Annex C; two quotations).
+            Lost here in evening, E: K × I × L / S = 0.0164 × 7 A × 5 m / 2.5 mm² = 0.23 V (ISO 13297:2020, Annex C; two quotations).
 
             It has to carry 7 A, in fresh-pump alone. It may carry 35 A:
 
@@ -137,7 +137,7 @@ fn a_bank_s_link() {
             It has to carry 9.2 A, in everything. It may carry 179 A:
 
             - 2 AWG row, the next below 35 mm², 105 °C column: 210 A (33 CFR 183.425, Table 5; two quotations)
-            - 210 A × 0.85 (ambient 50 °C) = 178 A (33 CFR 183.425, Table 5, note 1; two quotations)
+            - ambient 50 °C: 210 A × 0.85 = 178 A (33 CFR 183.425, Table 5, note 1; two quotations)
 
             It lies at 50 °C in engine-bay.
 
@@ -430,7 +430,7 @@ fn a_hover_as_markdown() {
         | everything | 1.2 A | 0.052 V, 0.44 % | 0.124 V, 1.03 % |
         | cabin-lights alone | 1.2 A | 0.052 V, 0.44 % | 0.062 V, 0.51 % |
 
-        In evening: 0.0164 × 1.2 A × 4 m / 1.5 mm² = 0.0525 V (ISO 13297:2020, Annex C; two quotations).
+        Lost here in evening, E: K × I × L / S = 0.0164 × 1.2 A × 4 m / 1.5 mm² = 0.0525 V (ISO 13297:2020, Annex C; two quotations).
 
         It has to carry 1.2 A, in cabin-lights alone. It may carry **25 A**:
 
@@ -461,7 +461,7 @@ fn a_limit_from_memory_has_the_published_one_beside_it() {
         everything            1.2 A  0.052 V, 0.44 %  0.124 V, 1.03 %
         cabin-lights alone    1.2 A  0.052 V, 0.44 %  0.062 V, 0.51 %
 
-        In evening: 0.0164 × 1.2 A × 4 m / 1.5 mm² = 0.0525 V (ISO 13297:2020, Annex C; two quotations).
+        Lost here in evening, E: K × I × L / S = 0.0164 × 1.2 A × 4 m / 1.5 mm² = 0.0525 V (ISO 13297:2020, Annex C; two quotations).
 
         It has to carry 1.2 A, in cabin-lights alone. It may carry 25 A:
 
