@@ -50,6 +50,7 @@ pub mod way;
 
 mod bars;
 mod cursor;
+mod day;
 mod defaults;
 mod phrase;
 

@@ -6,6 +6,7 @@ use ampwright_plan::{
     Facts, PartId, Plan, Severity, say,
     study::{
         banks::Bank,
+        energy::{Balance, BankDay, SourceDay},
         moments::{Label, Stand},
     },
     wiring::{DrawKind, Term},
@@ -51,8 +52,16 @@ pub struct Summary {
     pub feeds: Vec<Feed>,
     /// The banks.
     pub banks: Vec<BankLine>,
-    /// What the day takes, where every load says how long it runs.
+    /// What the day takes out of the banks, Ah, where every load says how long it runs.
     pub day: Option<f64>,
+    /// The same of the loads that say it; `None` where none does, or where banks differ in voltage.
+    pub takes: Option<f64>,
+    /// What the sources that say how long they charge put back, Ah; `None` where none does.
+    pub gives: Option<f64>,
+    /// What has to be charged besides to break even, Ah.
+    pub lacks: f64,
+    /// What each source that says how long it charges gives: its name and its sum.
+    pub sources: Vec<(String, String)>,
     /// Loads that do not say how long they run in a day.
     pub without_hours: usize,
     /// Defaults used: how many different ones, and how many times in all.
@@ -107,8 +116,11 @@ pub struct BankLine {
     pub hours: f64,
     /// Its voltage, V.
     pub volts: f64,
-    /// The share of it that may be used, per cent, as said.
-    pub usable: Option<f64>,
+    /// The share of it that may be used, in words, with its tag where the plan does not say it.
+    pub usable: String,
+    /// Days that it lasts with nothing charging, where anything draws on it; at most so many where
+    /// a load does not say how long it runs.
+    pub days: Option<f64>,
 }
 
 /// Sums a plan up.
@@ -117,7 +129,8 @@ pub fn summary(plan: &Plan) -> Summary {
     let used = defaults::all(plan);
     let figures = unfold::used::of(plan);
     let loads: Vec<u32> = loads(plan).collect();
-    let (day, without_hours) = day(plan, &loads);
+    let energy = &plan.study.energy;
+    let takes = energy.takes(&plan.study.base.banks.list);
     Summary {
         boat: boat(plan),
         volts: plan.study.base.system,
@@ -143,10 +156,20 @@ pub fn summary(plan: &Plan) -> Summary {
             .banks
             .list
             .iter()
-            .map(|bank| bank_line(plan, bank))
+            .enumerate()
+            .map(|(index, bank)| bank_line(plan, bank, index))
             .collect(),
-        day: (without_hours == 0 && !loads.is_empty()).then_some(day),
-        without_hours,
+        day: takes.filter(|_| energy.silent.is_empty()),
+        takes,
+        gives: (!energy.sources.is_empty())
+            .then(|| energy.banks.iter().map(|bank| bank.gives).sum()),
+        lacks: energy.balances().iter().map(Balance::lacks).sum(),
+        sources: energy
+            .sources
+            .iter()
+            .map(|source| source_line(plan, source))
+            .collect(),
+        without_hours: energy.silent.len(),
         defaults: (used.len(), used.iter().map(|used| used.times).sum()),
     }
 }
@@ -342,45 +365,24 @@ fn feed(plan: &Plan, panel: PartId) -> Option<Feed> {
     })
 }
 
-fn bank_line(plan: &Plan, bank: &Bank) -> BankLine {
-    let facts = |part: PartId| plan.model.facts(&plan.sources, part);
-    let hours: f64 = bank
-        .batteries
-        .iter()
-        .filter_map(|&part| facts(part).amount(Key::AmpHours))
-        .sum();
-    let strings = bank.tops.len().max(1) as f64 / bank.batteries.len().max(1) as f64;
+fn bank_line(plan: &Plan, bank: &Bank, index: usize) -> BankLine {
+    let day = plan.study.energy.banks.get(index);
     BankLine {
         names: bank
             .batteries
             .iter()
             .map(|&part| plan.model.get(part).name.to_string())
             .collect(),
-        hours: hours * strings,
+        hours: plan.circuit().capacity_of(bank).0,
         volts: bank.volts,
-        usable: bank
-            .batteries
-            .first()
-            .and_then(|&part| facts(part).amount(Key::Usable)),
+        usable: day.map_or_else(String::new, crate::day::usable),
+        days: day.map(BankDay::days).filter(|days| days.is_finite()),
     }
 }
 
-/// Ah that the loads take in a day, and how many do not say how long they run.
-fn day(plan: &Plan, loads: &[u32]) -> (f64, usize) {
-    let (mut hours, mut silent) = (0.0, 0);
-    for &draw in loads {
-        let facts = plan
-            .model
-            .facts(&plan.sources, plan.wiring.draws[draw as usize].part);
-        let share = facts
-            .amount(Key::Percent)
-            .map(|percent| 24.0 * percent / 100.0);
-        match facts.amount(Key::Daily).or(share) {
-            Some(daily) => hours += daily * plan.circuit().nominal_amps(draw),
-            None => silent += 1,
-        }
-    }
-    (hours, silent)
+fn source_line(plan: &Plan, source: &SourceDay) -> (String, String) {
+    let name = phrase::supply(plan, source.supply);
+    (name, crate::day::source(plan, source))
 }
 
 impl Summary {
@@ -395,7 +397,14 @@ impl Summary {
         doc.table(self.moments_table());
         doc.say(self.worst_line());
         doc.list(self.feeds.iter().map(|feed| feed.line().into()).collect());
-        doc.list(self.banks.iter().map(|bank| bank.line().into()).collect());
+        let banks = self.banks.iter().map(|bank| bank.line(self.without_hours));
+        doc.list(banks.map(Line::from).collect());
+        doc.list(
+            self.sources
+                .iter()
+                .map(|(name, sum)| format!("{name}: {sum}").into())
+                .collect(),
+        );
         doc.say(self.day_line());
         doc.say(self.defaults_line());
         doc.say(CAUTION);
@@ -488,12 +497,27 @@ impl Summary {
     }
 
     fn day_line(&self) -> String {
-        match (self.day, self.without_hours) {
-            (Some(day), _) => format!("A day takes {}.", say::figure(day, "Ah")),
-            (None, 0) => String::new(),
-            (None, 1) => "One load does not say how long it runs in a day.".to_owned(),
-            (None, silent) => format!("{silent} loads do not say how long they run in a day."),
-        }
+        let silent = match self.without_hours {
+            0 => String::new(),
+            1 => "One load does not say how long it runs in a day.".to_owned(),
+            silent => format!("{silent} loads do not say how long they run in a day."),
+        };
+        let Some(takes) = self.takes else {
+            return silent;
+        };
+        let at_least = if silent.is_empty() { "" } else { "at least " };
+        let back = self.gives.map_or_else(String::new, |gives| {
+            format!(" and puts {} back", say::figure(gives, "Ah"))
+        });
+        let even = if self.gives.is_some() && self.lacks > 1e-6 {
+            let lacks = say::figure(self.lacks, "Ah");
+            format!("; {lacks} more have to be charged to break even")
+        } else {
+            String::new()
+        };
+        let takes = say::figure(takes, "Ah");
+        let day = format!("A day takes {at_least}{takes}{back}{even}. {silent}");
+        day.trim_end().to_owned()
     }
 
     fn defaults_line(&self) -> String {
@@ -521,17 +545,22 @@ impl Feed {
 }
 
 impl BankLine {
-    fn line(&self) -> String {
+    fn line(&self, silent: usize) -> String {
         let what = if self.names.len() == 1 {
             "Battery"
         } else {
             "Bank"
         };
+        let at_most = if silent > 0 { "at most " } else { "" };
+        let days = self.days.map_or_else(String::new, |days| {
+            format!(", {at_most}{} at anchor", say::days(days))
+        });
         format!(
-            "{what} {}: {} at {}",
+            "{what} {}: {} at {}, {}{days}",
             self.names.join(", "),
             say::figure(self.hours, "Ah"),
-            say::nominal(self.volts)
+            say::nominal(self.volts),
+            self.usable,
         )
     }
 }
@@ -572,9 +601,9 @@ mod tests {
 
             - Main feed of cabin-panel: 9.2 A in everything, 0.142 V lost there and back, 1.18 %
 
-            - Bank house-1, house-2: 200 Ah at 12 V
+            - Bank house-1, house-2: 200 Ah at 12 V, 50 % of it usable (common practice), at most 13 days at anchor
 
-            2 loads do not say how long they run in a day.
+            A day takes at least 7.6 Ah. 2 loads do not say how long they run in a day.
 
             5 defaults used where the plan says nothing, 10 times in all.
 

@@ -33,10 +33,12 @@ mod ports;
 mod routes;
 mod settle;
 mod spans;
+mod terminals;
 mod thevenin;
 
 pub use alone::Alone;
 pub use settle::{Law, Limited, Load, Prepared, Settled, State, settle};
+pub use terminals::{Fed, Terminals};
 pub use thevenin::Resistance;
 
 use core::Core;

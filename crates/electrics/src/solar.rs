@@ -53,7 +53,8 @@ impl Panel {
         WORKING_PER_OPEN.map(|share| working * (1.0 / share))
     }
 
-    fn working(&self) -> Option<Amperes> {
+    /// Its current at best power: what is printed, else its power over the volts at which it gives it.
+    pub fn working(&self) -> Option<Amperes> {
         let open = || Some(self.open_circuit? * WORKING_PER_OPEN.value);
         let volts = || {
             self.working_volts

@@ -60,6 +60,16 @@ pub fn size(size: Size) -> String {
     }
 }
 
+/// `2.3 days`, `14 days`, `1 day`; by the hour below one: `18 h`.
+pub fn days(value: f64) -> String {
+    if value < 0.95 {
+        return figure(value * 24.0, "h");
+    }
+    let text = trim(fixed(value, usize::from(value < 9.95)));
+    let unit = if text == "1" { "day" } else { "days" };
+    format!("{text} {unit}")
+}
+
 /// A number to three significant figures, no trailing noughts, and its unit.
 pub fn figure(value: f64, unit: &str) -> String {
     let places = if value.abs() >= 100.0 {
@@ -113,6 +123,10 @@ mod tests {
         assert_eq!(amps(0.833_333), "0.83 A");
         assert_eq!(amps(-0.0), "0 A");
         assert_eq!(amps(1e308), "1e308 A");
+        assert_eq!(days(2.304), "2.3 days");
+        assert_eq!(days(14.2), "14 days");
+        assert_eq!(days(1.02), "1 day");
+        assert_eq!(days(0.5), "12 h");
         assert_eq!(percent(f64::INFINITY), "∞ %");
         assert_eq!(volts(0.126_936), "0.127 V");
         assert_eq!(volts(0.126_5), "0.127 V");

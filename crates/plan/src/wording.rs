@@ -9,6 +9,7 @@ use crate::{
     study::{
         cables::DesignBy,
         moments::{Label, Stand, Variant},
+        wired::{Surge, Top},
     },
     wiring::{DrawKind, SupplyKind},
 };
@@ -61,6 +62,21 @@ impl Plan {
             ""
         };
         [varied, linked, apart.to_owned(), fed].concat()
+    }
+
+    /// The batteries of a bank, an index into the banks: `house-1, house-2`.
+    pub fn bank_name(&self, bank: u32) -> String {
+        let bank = self.study.base.banks.list.get(bank as usize);
+        let batteries = bank.map_or(&[][..], |bank| &bank.batteries);
+        let names = batteries.iter().take(MOST_BATTERIES);
+        let names: Vec<&str> = names.map(|&part| &*self.model.get(part).name).collect();
+        let more = batteries.len() - names.len();
+        let more = if more > 0 {
+            format!(" and {more} more")
+        } else {
+            String::new()
+        };
+        names.join(", ") + &more
     }
 
     /// The name of what draws.
@@ -123,11 +139,39 @@ impl Plan {
         format!("full sun on {}{words}", self.supply_name(supply))
     }
 
+    /// When a draw gets the least, as the end of a sentence: "in evening", "with all else off",
+    /// "while it starts in evening".
+    pub fn least_by(&self, by: DesignBy) -> String {
+        match by {
+            DesignBy::Moment(moment) => format!("in {}", self.moment_name(moment)),
+            DesignBy::OnTop(draw, moment) => {
+                let mut tops = self.study.wired.tops.iter();
+                let top = tops.find(|top| top.draw == draw && top.moment == moment);
+                top.map_or_else(String::new, |top| self.on_top(top))
+            }
+            DesignBy::Alone(_, stand) => format!("with all else off{}", self.stand_words(stand)),
+            DesignBy::Nothing | DesignBy::Charging(..) => String::new(),
+        }
+    }
+
+    /// When a draw runs on top of a moment: "while it starts in evening".
+    pub fn on_top(&self, top: &Top) -> String {
+        let moment = self.moment_name(top.moment);
+        match top.surge {
+            Surge::Runs => format!("on top of {moment}"),
+            Surge::Starts => format!("while it starts in {moment}"),
+            Surge::Peaks => format!("at its peak in {moment}"),
+        }
+    }
+
     /// What a load taken alone is called, with how the contacts stand.
     pub fn alone_name(&self, draw: u32, stand: Stand) -> String {
         format!("{} alone{}", self.draw_name(draw), self.stand_words(stand))
     }
 }
+
+/// Batteries of a bank that are named; more would bury the rest of the sentence.
+const MOST_BATTERIES: usize = 4;
 
 /// A selector's position in a word.
 pub(crate) fn position(position: Position) -> String {

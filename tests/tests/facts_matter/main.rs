@@ -19,14 +19,6 @@ use rows::rows;
 
 /// Facts that nothing reads yet, and what will.
 const NOT_READ_YET: &[(Kind, Key, &str)] = &[
-    (Kind::Battery, Key::Usable, "the energy of a day"),
-    (Kind::Solar, Key::Daily, "the energy of a day"),
-    (Kind::Alternator, Key::Daily, "the energy of a day"),
-    (Kind::Charger, Key::Daily, "the energy of a day"),
-    (Kind::Inverter, Key::Peak, "fuse-below-load with inrush"),
-    (Kind::Inverter, Key::Daily, "the energy of a day"),
-    (Kind::Load, Key::Minimum, "low-voltage"),
-    (Kind::Load, Key::Starting, "fuse-below-load with inrush"),
 ];
 
 /// What makes a row say nothing: its text is not what the table says one may write.

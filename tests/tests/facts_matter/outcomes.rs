@@ -33,6 +33,8 @@ pub(crate) fn outcomes(plan: &Plan) -> BTreeSet<String> {
             .map(|at| format!("{at:?}")),
     );
     lines.extend(faults.devices.iter().flatten().map(|at| format!("{at:?}")));
+    let tops = plan.study.wired.tops.iter();
+    lines.extend(tops.map(|top| format!("{top:?}")));
     for bank in &plan.study.base.banks.list {
         let names: Vec<_> = bank
             .batteries

@@ -1,5 +1,7 @@
 //! A load: its way there and back, and its volts in each moment.
 
+use std::fmt::Write as _;
+
 use ampwright_notation::Key;
 use ampwright_plan::{
     PartId, Plan, say,
@@ -22,6 +24,8 @@ pub(super) fn load(plan: &Plan, part: PartId) -> Doc {
         circuit(plan, draw, &mut doc);
         doc.table(volts(plan, draw));
         doc.say(super::fault::load(plan, draw));
+        doc.say(as_wired(plan, draw));
+        doc.say(crate::day::load(plan, draw));
     }
     if let Some(minimum) = facts.amount(Key::Minimum) {
         doc.say(format!("It needs at least {}.", say::nominal(minimum)));
@@ -83,17 +87,18 @@ pub(super) fn circuit(plan: &Plan, draw: u32, doc: &mut Doc) {
     doc.say(way.verdict(plan));
 }
 
-/// Its volts in each moment that it is on in, by the rule.
+/// Its volts in each moment that it is on in, by the rule and as wired.
 fn volts(plan: &Plan, draw: u32) -> Table {
-    let mut table = Table::new(&["by the rule", "current", "volts", "lost"]);
+    let mut table = Table::new(&["by the rule", "current", "volts", "lost", "as wired"]);
     let nominal = plan.circuit().draw_volts(draw);
-    for (moment, amps, drop) in on(plan, draw).into_iter().chain(alone(plan, draw)) {
+    for row in on(plan, draw).into_iter().chain(alone(plan, draw)) {
         table.row(
             [
-                moment,
-                phrase::amps(amps),
-                say::volts(nominal - drop),
-                say::percent(100.0 * drop / nominal),
+                row.moment,
+                phrase::amps(row.amps),
+                say::volts(nominal - row.drop),
+                say::percent(100.0 * row.drop / nominal),
+                row.wired.map_or_else(String::new, say::volts),
             ]
             .map(Line::from),
         );
@@ -101,8 +106,19 @@ fn volts(plan: &Plan, draw: u32) -> Table {
     table
 }
 
-/// The moments in which it is on: their names, its current, A, and what is lost, V.
-fn on(plan: &Plan, draw: u32) -> Vec<(String, f64, f64)> {
+/// A draw in one moment.
+struct Row {
+    moment: String,
+    /// A, by the rule.
+    amps: f64,
+    /// Lost by the rule, V.
+    drop: f64,
+    /// What it gets as wired, V.
+    wired: Option<f64>,
+}
+
+/// The moments in which it is on.
+fn on(plan: &Plan, draw: u32) -> Vec<Row> {
     let Some(ends) = plan.wiring.draws.get(draw as usize) else {
         return Vec::new();
     };
@@ -114,15 +130,50 @@ fn on(plan: &Plan, draw: u32) -> Vec<(String, f64, f64)> {
             .iter()
             .find(|(other, _)| *other == draw)?;
         let powered = solved.powered.get(draw as usize).copied().unwrap_or(false);
-        let drop = solved.drop_at(ends.plus, ends.minus);
-        powered.then(|| (phrase::moment(plan, index), *amps, drop))
+        let answer = plan.study.wired.moments.get(index);
+        let at = answer.and_then(|answer| answer.draws.iter().find(|at| at.draw == draw));
+        powered.then(|| Row {
+            moment: phrase::moment(plan, index),
+            amps: *amps,
+            drop: solved.drop_at(ends.plus, ends.minus),
+            wired: at.map(|at| at.volts),
+        })
     });
     on.take(super::MOST).collect()
 }
 
-fn alone(plan: &Plan, draw: u32) -> Option<(String, f64, f64)> {
+fn alone(plan: &Plan, draw: u32) -> Option<Row> {
     let rule = &plan.study.rule;
     let powered = rule.ever_powered.get(draw as usize).copied()?;
     let drop = rule.alone_drop.get(draw as usize).copied()?;
-    powered.then(|| ("alone".to_owned(), plan.circuit().nominal_amps(draw), drop))
+    let alone = plan.study.wired.alone.get(draw as usize).copied().flatten();
+    powered.then(|| Row {
+        moment: "alone".to_owned(),
+        amps: plan.circuit().nominal_amps(draw),
+        drop,
+        wired: alone.and_then(|alone| alone.volts),
+    })
+}
+
+/// What it gets at the least, and on starting or on top of everything.
+fn as_wired(plan: &Plan, draw: u32) -> String {
+    let wired = &plan.study.wired;
+    let lowest = wired.lowest.get(draw as usize).copied().flatten();
+    let mut said = lowest.map_or_else(String::new, |lowest| {
+        format!(
+            "As wired, from a battery half charged and with its cables as warm as they grow, it gets least {}: {}.",
+            plan.least_by(lowest.by),
+            say::volts(lowest.volts)
+        )
+    });
+    for top in wired.tops.iter().filter(|top| top.draw == draw) {
+        let gets = match (top.delivered, top.exact) {
+            (false, _) => "cannot get what it asks for".to_owned(),
+            (true, true) => format!("gets {}", say::volts(top.volts)),
+            (true, false) => format!("gets at least {}", say::volts(top.volts)),
+        };
+        let asks = phrase::amps(top.asks);
+        let _ = write!(said, " Taking {asks} {} it {gets}.", plan.on_top(top));
+    }
+    said
 }

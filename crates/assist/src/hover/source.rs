@@ -32,6 +32,8 @@ pub(super) fn battery(plan: &Plan, part: PartId) -> Doc {
             doc.say(bank_line(plan, bank));
             doc.list(links(plan, bank));
             doc.table(gives(plan, bank, index));
+            let bank = plan.study.base.banks.of_supply.get(&index);
+            doc.say(bank.map_or_else(String::new, |&bank| crate::day::bank(plan, bank)));
         }
         super::charge::battery(plan, index, &mut doc);
     }
@@ -78,13 +80,7 @@ fn bank_line(plan: &Plan, bank: &Bank) -> String {
         .iter()
         .map(|&part| plan.model.get(part).name.to_string())
         .collect();
-    let hours: f64 = bank
-        .batteries
-        .iter()
-        .filter_map(|&part| plan.model.facts(&plan.sources, part).amount(Key::AmpHours))
-        .sum();
-    let strings = bank.tops.len().max(1) as f64;
-    let capacity = hours * strings / bank.batteries.len() as f64;
+    let capacity = plan.circuit().capacity_of(bank).0;
     format!(
         "A bank of {} at {}: {}. Its links:",
         format_args!("{} Ah", ampwright_notation::units::plain(capacity)),

@@ -167,6 +167,10 @@ pub(super) fn other(plan: &Plan, part: PartId) -> Doc {
                 phrase::amps(most)
             ));
         }
+        let days = &plan.study.energy.sources;
+        if let Some(day) = days.iter().find(|day| day.supply == index as u32) {
+            doc.say(format!("In a day: {}.", crate::day::source(plan, day)));
+        }
     }
     super::charge::array(plan, part, &mut doc);
     if let (Kind::Converter, Some(&draw)) = (named.kind, plan.study.base.draw_of.get(&part)) {

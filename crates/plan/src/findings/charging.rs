@@ -72,16 +72,6 @@ impl Desk<'_> {
             [one, rest @ ..] => format!("{} and {} more", name(one), rest.len()),
         }
     }
-
-    /// The words of a part's own fact, else its name.
-    fn fact_site(&self, part: PartId, key: Key) -> Site {
-        let at = self.plan.model.get(part).thing;
-        let fact = self.plan.sources.thing(at).and_then(|thing| {
-            let mut facts = thing.facts.iter();
-            facts.find(|fact| fact.key == key)
-        });
-        fact.map_or_else(|| self.name_site(part), |fact| at.at(fact.span))
-    }
 }
 
 /// The published cold factor makes an error; what only a colder morning or a likely figure of a

@@ -70,7 +70,28 @@ pub(super) fn find(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     }
 }
 
-/// For each draw its worst drop over the limit.
+/// For each draw whether the rule's drop is exceeded for it.
+pub(super) fn over_by_rule(desk: &Desk<'_>) -> Vec<bool> {
+    let worst = worst_of_draws(desk).into_iter();
+    worst.map(|worst| worst.is_some()).collect()
+}
+
+/// The conductor on a draw's way there and back that loses the most by the rule in a moment, or
+/// with the draw alone.
+pub(super) fn most_lost(desk: &Desk<'_>, draw: u32, moment: Option<usize>) -> Option<u32> {
+    let target = target_of(desk, &desk.plan.wiring.draws[draw as usize], draw);
+    let drop = Drop {
+        target,
+        volts: 0.0,
+        moment,
+        limit: 0.0,
+        worst: Severity::Advice,
+        certain: true,
+    };
+    culprit(desk, &drop)
+}
+
+/// For each draw its worst drop over the limit. What can never be delivered has its own finding.
 fn worst_of_draws(desk: &Desk<'_>) -> Vec<Option<Drop>> {
     let rule = &desk.plan.study.rule;
     let targets: Vec<Target> = (desk.plan.wiring.draws.iter().zip(0..))
@@ -85,6 +106,9 @@ fn worst_of_draws(desk: &Desk<'_>) -> Vec<Option<Drop>> {
         for draw in draws.filter(|&draw| solved.powered[draw]) {
             keep_worse(&mut worst[draw], over_in(targets[draw], solved, index));
         }
+    }
+    for (worst, cannot) in worst.iter_mut().zip(&desk.plan.study.wired.undeliverable) {
+        worst.take_if(|_| *cannot);
     }
     worst
 }

@@ -13,13 +13,17 @@ pub mod registry;
 pub mod wiring;
 
 mod allow;
+mod arrival;
 mod drops;
 
+use ampwright_notation::Key;
 use rustc_hash::FxHashSet;
 
 use crate::{
     Circuit, Plan,
     finding::{Finding, Severity},
+    model::PartId,
+    site::Site,
     study::{
         cables::{Design, DesignBy},
         moments::{Label, Moment},
@@ -81,6 +85,32 @@ impl<'a> Desk<'a> {
             DesignBy::Panels(..) if !certain => own.min(Severity::Warning),
             _ => self.soften(certain, own),
         }
+    }
+
+    /// Whether a moment is a case, an index into the by-rule moments.
+    pub(crate) fn is_case(&self, moment: usize) -> bool {
+        let solved = self.plan.study.rule.moments.get(moment);
+        solved.is_some_and(|solved| solved.moment.is_case())
+    }
+
+    /// The words of a part's own fact; its name where the fact stands elsewhere.
+    pub(crate) fn fact_site(&self, part: PartId, key: Key) -> Site {
+        let at = self.plan.model.get(part).thing;
+        let thing = self.plan.sources.thing(at);
+        let fact = thing.and_then(|thing| thing.facts.iter().find(|fact| fact.key == key));
+        fact.map_or_else(|| self.name_site(part), |fact| at.at(fact.span))
+    }
+
+    /// Whether an advice that only `everything` gives counts: not where the writer has said what runs
+    /// together.
+    pub(crate) fn counts(&self, certain: bool) -> bool {
+        certain || self.softened > Severity::Advice
+    }
+
+    /// Nothing as wired means anything in a plan with a short circuit, which is an error by itself.
+    pub(crate) fn is_shorted(found: &[Finding]) -> bool {
+        let mut codes = found.iter().map(|finding| finding.code);
+        codes.any(|code| code == registry::Code::ShortCircuit)
     }
 
     /// The severity of what only `everything` shows; the registry's own otherwise.

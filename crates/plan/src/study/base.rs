@@ -7,7 +7,10 @@ use ampwright_electrics::{
     rules::{LoadClass, RuleName, RuleSet},
 };
 use ampwright_notation::Key;
-use petgraph::graph::NodeIndex;
+use petgraph::{
+    graph::{EdgeIndex, NodeIndex},
+    visit::EdgeRef,
+};
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::{
@@ -40,6 +43,8 @@ pub struct Base {
     pub draw_of: FxHashMap<PartId, u32>,
     /// For each part that supplies, its stretch of [`Wiring::supplies`].
     pub(super) supplies_of: FxHashMap<PartId, Range<u32>>,
+    /// For each supply its edge of the graph.
+    pub supply_edges: Vec<EdgeIndex>,
     /// For each part that has any, its stretch of [`Wiring::contacts`].
     pub(super) contacts_of: FxHashMap<PartId, Range<u32>>,
     /// The parts with a contact that stands open at rest until somebody closes it, or until a
@@ -109,6 +114,7 @@ impl Base {
             banks,
             draw_of: wiring.draws.iter().map(|draw| draw.part).zip(0..).collect(),
             supplies_of: stretches(wiring.supplies.iter().map(|supply| supply.part)),
+            supply_edges: edges_of_supplies(wiring),
             contacts_of: stretches(wiring.contacts.iter().map(|contact| contact.part)),
             links: links(wiring),
             arrays: Vec::new(),
@@ -187,6 +193,16 @@ fn links(wiring: &Wiring) -> Vec<PartId> {
     let mut links: Vec<PartId> = contacts.map(|contact| contact.part).collect();
     links.dedup();
     links
+}
+
+fn edges_of_supplies(wiring: &Wiring) -> Vec<EdgeIndex> {
+    let mut edges = vec![EdgeIndex::end(); wiring.supplies.len()];
+    for edge in wiring.graph.edge_references() {
+        if let Link::Supply(supply) = *edge.weight() {
+            edges[supply as usize] = edge.id();
+        }
+    }
+    edges
 }
 
 /// The stretch of each part in a list to which every part adds all of its own at once.

@@ -10,10 +10,7 @@ use ampwright_electrics::{
     solar,
 };
 use ampwright_notation::Key;
-use petgraph::{
-    graph::{EdgeIndex, NodeIndex},
-    visit::EdgeRef,
-};
+use petgraph::graph::{EdgeIndex, NodeIndex};
 use rustc_hash::FxHashMap;
 
 use super::{
@@ -25,7 +22,7 @@ use super::{
 };
 use crate::{
     model::{Facts, amount, size},
-    wiring::{Conductor, Link},
+    wiring::Conductor,
 };
 
 /// Why a conductor has the ambient temperature it has.
@@ -417,27 +414,16 @@ pub fn brief_at(rule: &ByRule, edge: EdgeIndex) -> Option<(f64, u32)> {
 
 /// Each link is designed for its bank's whole current.
 fn links_carry(circuit: &Circuit<'_>, rule: &ByRule) -> Vec<Design> {
-    let edge_of = edges_of_supplies(circuit);
     let carry = |bank: &Bank| {
         let is_top = |supply: &u32| {
             let plus = circuit.wiring.supplies[*supply as usize].plus;
             bank.tops.contains(&plus)
         };
         let tops = bank.supplies.iter().copied().filter(is_top);
-        let edges: Vec<EdgeIndex> = tops.map(|supply| edge_of[supply as usize]).collect();
+        let edges: Vec<EdgeIndex> = tops
+            .map(|supply| circuit.supply_edges[supply as usize])
+            .collect();
         design(rule, &edges)
     };
     circuit.banks.list.iter().map(carry).collect()
-}
-
-/// For each supply its edge of the graph.
-pub(super) fn edges_of_supplies(circuit: &Circuit<'_>) -> Vec<EdgeIndex> {
-    let graph = &circuit.wiring.graph;
-    let mut edges = vec![EdgeIndex::end(); circuit.wiring.supplies.len()];
-    for edge in graph.edge_references() {
-        if let Link::Supply(supply) = *edge.weight() {
-            edges[supply as usize] = edge.id();
-        }
-    }
-    edges
 }

@@ -2,14 +2,16 @@
 //!
 //! [`Base`] is what is known before anything flows: voltages, banks, what is joined to what.
 //! [`Study`] adds the by-rule currents of every moment, each conductor's ampacity and design
-//! current, and what protects it. The as-wired answer is computed when somebody asks for it.
+//! current, what protects it, and the as-wired answer with what warms it.
 
 pub mod air;
 pub mod arrays;
 pub mod banks;
 pub mod cables;
 pub mod charging;
+pub mod energy;
 pub mod faults;
+pub mod heat;
 pub mod limits;
 pub mod moments;
 pub mod protect;
@@ -67,6 +69,10 @@ pub struct Study {
     pub rule: rule::ByRule,
     /// For each conductor what it may and must carry.
     pub cables: Vec<cables::Cable>,
+    /// The as-wired answer in every moment.
+    pub wired: wired::AsWired,
+    /// What a day takes and gives.
+    pub energy: energy::Energy,
     /// What protects each conductor.
     pub protection: protect::Protection,
     /// What charges which bank, and how hard.
@@ -94,15 +100,19 @@ impl Study {
         let mut case_findings = Vec::new();
         let rule = rule::ByRule::of(&circuit, &mut case_findings);
         let cables = cables::cables(&circuit, &rule);
+        let wired = wired::AsWired::of(&circuit, &rule, &cables);
+        let energy = energy::Energy::of(&circuit);
         let protection = protect::Protection::of(&circuit, &cables);
         let charging = charging::Charging::of(&circuit);
         let rooms = air::rooms(&circuit, &charging);
-        let shares = shares::shares(&circuit, &rule, &cables);
+        let shares = shares::shares(&circuit, &rule, &wired.ohms);
         let faults = faults::Faults::of(&circuit, &cables, &protection);
         Self {
             base,
             rule,
             cables,
+            wired,
+            energy,
             protection,
             charging,
             rooms,

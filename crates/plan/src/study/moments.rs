@@ -84,6 +84,13 @@ pub struct Moment {
     pub charging: Vec<(u32, f64)>,
 }
 
+impl Moment {
+    /// Whether the writer made it.
+    pub const fn is_case(&self) -> bool {
+        matches!(self.label, Label::Case(_))
+    }
+}
+
 impl Circuit<'_> {
     /// The contacts at rest, selectors in their first position.
     pub(super) fn at_rest(&self) -> Vec<bool> {
@@ -189,7 +196,7 @@ impl Circuit<'_> {
 
     /// At rest, but for what runs without being asked: automatic switches are closed, and so is
     /// whatever stands open on the only way of a load that counts as on.
-    fn rest_of_everything(&self) -> Vec<bool> {
+    pub(super) fn rest_of_everything(&self) -> Vec<bool> {
         let mut rest = self.at_rest();
         self.set(&mut rest, Rest::Automatic, true);
         let is_load = |draw: &u32| self.wiring.draws[*draw as usize].kind != DrawKind::Coil;
@@ -353,7 +360,7 @@ impl Circuit<'_> {
     }
 
     /// The pieces of the graph that conductors and closed contacts join.
-    fn pieces(&self, closed: &[bool]) -> UnionFind<u32> {
+    pub(super) fn pieces(&self, closed: &[bool]) -> UnionFind<u32> {
         let graph = &self.wiring.graph;
         let mut pieces = UnionFind::new(graph.node_count());
         for edge in graph.raw_edges() {

@@ -13,12 +13,7 @@ use petgraph::{
 };
 use rustc_hash::FxHashMap;
 
-use super::{
-    Circuit,
-    banks::Bank,
-    cables::{Cable, edges_of_supplies},
-    rule::ByRule,
-};
+use super::{Circuit, banks::Bank, rule::ByRule};
 use crate::wiring::Link;
 
 /// One battery's part of its bank's current.
@@ -95,14 +90,18 @@ pub const UNEQUAL: f64 = 0.2;
 const MOST_TRIED: usize = 12;
 
 /// How each bank with batteries side by side shares.
-pub(super) fn shares(circuit: &Circuit<'_>, rule: &ByRule, cables: &[Cable]) -> Vec<BankShares> {
+pub(super) fn shares(
+    circuit: &Circuit<'_>,
+    rule: &ByRule,
+    ohms: &[Option<f64>],
+) -> Vec<BankShares> {
     let banks = circuit.banks.list.iter().zip(0u32..);
     let mut wide = banks.filter(|(bank, _)| bank.supplies.len() > 1).peekable();
     if wide.peek().is_none() {
         return Vec::new();
     }
-    let edges = edges_of_supplies(circuit);
-    wide.filter_map(|(bank, index)| Net::of(circuit, cables, bank, index)?.shares(rule, &edges))
+    let edges = &circuit.supply_edges;
+    wide.filter_map(|(bank, index)| Net::of(circuit, ohms, bank, index)?.shares(rule, edges))
         .collect()
 }
 
@@ -132,7 +131,12 @@ type Taps = Vec<(u32, f64)>;
 
 impl<'a> Net<'a> {
     /// Nothing for a bank in which no battery stands beside another.
-    fn of(circuit: &'a Circuit<'a>, cables: &[Cable], bank: &'a Bank, index: u32) -> Option<Self> {
+    fn of(
+        circuit: &'a Circuit<'a>,
+        ohms: &[Option<f64>],
+        bank: &'a Bank,
+        index: u32,
+    ) -> Option<Self> {
         let fair = fair(circuit, bank);
         if bank.tops.is_empty() || fair.iter().all(|share| *share > 1.0 - 1e-9) {
             return None;
@@ -155,7 +159,7 @@ impl<'a> Net<'a> {
         for &link in &bank.links {
             let wired = &circuit.wiring.conductors[link as usize];
             let (from, to) = (net.node(wired.from), net.node(wired.to));
-            let ohms = circuit.conductor_ohms(cables, link).unwrap_or(0.0);
+            let ohms = ohms.get(link as usize).copied().flatten().unwrap_or(0.0);
             branches.push(branch(from, to, ohms));
         }
         net.side(&branches[bank.supplies.len()..]);

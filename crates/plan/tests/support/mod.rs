@@ -3,6 +3,7 @@
 use ampwright_plan::{Plan, findings::registry::Family};
 
 /// A battery, its fuse and isolator, a panel of six ways and its bar, fed and returned.
+#[allow(dead_code)] // each test file uses what it needs of these
 pub(crate) const BASE: &str = "\
 boat curlew
     system 12 V
@@ -32,6 +33,7 @@ run return
 ";
 
 /// Holds what a plan's findings of some families are against what is drawn into it.
+#[allow(dead_code)] // each test file uses what it needs of these
 #[track_caller]
 pub(crate) fn check(families: &[Family], text: &str) {
     let plan = Plan::of_text(text);

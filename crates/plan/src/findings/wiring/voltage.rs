@@ -13,7 +13,6 @@ use crate::{
     finding::Finding,
     model::PartId,
     say,
-    site::Site,
     wiring::{DrawKind, SupplyKind},
 };
 
@@ -55,7 +54,7 @@ fn finding(ground: &Ground<'_>, joined: &Joined) -> Finding {
     );
     let mut finding = Finding::new(
         Code::MixedVoltage,
-        fact_site(ground, joined.part, joined.key),
+        ground.desk.fact_site(joined.part, joined.key),
         message,
     )
     .measuring(joined.own, joined.island, "V");
@@ -63,15 +62,6 @@ fn finding(ground: &Ground<'_>, joined: &Joined) -> Finding {
         finding = finding.beside(desk.name_site(joined.by), "gives the voltage");
     }
     finding
-}
-
-/// The fact where the part itself says it, else the part's name.
-fn fact_site(ground: &Ground<'_>, part: PartId, key: Key) -> Site {
-    let desk = ground.desk;
-    let at = desk.plan.model.get(part).thing;
-    let facts = desk.circuit.facts(part);
-    let own = facts.own().facts.iter().find(|fact| fact.key == key);
-    own.map_or_else(|| desk.name_site(part), |fact| at.at(fact.span))
 }
 
 /// The voltage of each piece that a battery or a converter feeds.
