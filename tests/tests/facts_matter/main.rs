@@ -18,8 +18,7 @@ use outcomes::{finding, outcomes};
 use rows::rows;
 
 /// Facts that nothing reads yet, and what will.
-const NOT_READ_YET: &[(Kind, Key, &str)] = &[
-];
+const NOT_READ_YET: &[(Kind, Key, &str)] = &[];
 
 /// What makes a row say nothing: its text is not what the table says one may write.
 fn slips(plan: &Plan) -> Vec<String> {
