@@ -320,10 +320,10 @@ fn what_cannot_be_delivered_is_said_once() {
         &format!(
             "{BASE}{}",
             "\
-load far pump 60 W #! cannot-deliver
+load far pump 60 W
 run far
     cabin way 1
-    1.5 mm2 red 30 m
+    1.5 mm2 red 30 m #! cannot-deliver
     far
     back black
 "

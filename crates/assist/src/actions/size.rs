@@ -21,7 +21,8 @@ use super::{
 use crate::cursor::{Edit, FileRange};
 
 /// The findings that another size may mend, by their words.
-const SIZED: [&str; 9] = [
+const SIZED: [&str; 10] = [
+    "cannot-deliver",
     "undersized-conductor",
     "excess-drop",
     "below-minimum-size",

@@ -129,7 +129,7 @@ fn the_smallest_size_that_passes() {
         ),
         "Size",
         &expect![
-            "No size that is made passes: excess-drop from 0.5 mm² to 240 mm². At 240 mm²: On the way to l and back 0.538 V are lost in l alone, 4.49 %; 3 % are allowed, and this conductor loses the most."
+            "No size that is made passes: below-minimum-size from 0.5 mm² to 0.5 mm², fuse-exceeds-conductor from 0.75 mm² to 1 mm², cannot-deliver from 1.5 mm² to 10 mm², excess-drop from 16 mm² to 240 mm². At 240 mm²: On the way to l and back 0.538 V are lost in l alone, 4.49 %; 3 % are allowed, and this conductor loses the most."
         ],
     );
     check(

@@ -53,7 +53,7 @@ fn a_conductor_in_the_engine_bay() {
 
             It lies at 50 °C in engine-bay.
 
-            As wired it carries at most 9.25 A, in everything, and grows to 50.4 °C: 50 °C + (105 °C - 30 °C) × (9.25 A / 120 A)² (the line of the ambient factors, sqrt((T - ambient) / (T - 30 °C)), as NEC 310.15(B)(1) within 0.005; derived). Its insulation bears 105 °C.
+            As wired it carries at most 9.25 A, in everything, and grows to 50.4 °C: 50 °C + (105 °C - 30 °C) × (9.25 A / 120 A)² (the line of the ambient factors of NEC 310.15(B)(1); derived). Its insulation bears 105 °C.
 
             No device stands between it and a battery: it ends 0.15 m from the post, and 0.178 m are allowed.
 
@@ -88,7 +88,7 @@ fn what_back_made() {
 
             It lies at 25 °C, the boat's.
 
-            As wired it carries at most 1.22 A, in everything, and grows to 25.2 °C: 25 °C + (105 °C - 30 °C) × (1.22 A / 25 A)² (the line of the ambient factors, sqrt((T - ambient) / (T - 30 °C)), as NEC 310.15(B)(1) within 0.005; derived). Its insulation bears 105 °C.
+            As wired it carries at most 1.22 A, in everything, and grows to 25.2 °C: 25 °C + (105 °C - 30 °C) × (1.22 A / 25 A)² (the line of the ambient factors of NEC 310.15(B)(1); derived). Its insulation bears 105 °C.
 
             A return, protected by cabin-panel way 1, fuse 5 A of a circuit that comes home through it: 5 A can flow for ever; 25 A are allowed, 100 % of what it may carry (UK small commercial vessel code, 8.2.4; one quotation)."#]],
     );
@@ -114,7 +114,7 @@ fn what_back_made() {
 
             It lies at 25 °C, the boat's.
 
-            As wired it carries at most 7 A, in evening, and grows to 28 °C: 25 °C + (105 °C - 30 °C) × (7 A / 35 A)² (the line of the ambient factors, sqrt((T - ambient) / (T - 30 °C)), as NEC 310.15(B)(1) within 0.005; derived). Its insulation bears 105 °C.
+            As wired it carries at most 7 A, in evening, and grows to 28 °C: 25 °C + (105 °C - 30 °C) × (7 A / 35 A)² (the line of the ambient factors of NEC 310.15(B)(1); derived). Its insulation bears 105 °C.
 
             A return, protected by cabin-panel way 2, fuse 10 A of a circuit that comes home through it: 10 A can flow for ever; 35 A are allowed, 100 % of what it may carry (UK small commercial vessel code, 8.2.4; one quotation)."#]],
     );
@@ -147,7 +147,7 @@ fn a_bank_s_link() {
 
             It lies at 50 °C in engine-bay.
 
-            As wired it carries at most 4.62 A, in everything, and grows to 50 °C: 50 °C + (105 °C - 30 °C) × (4.62 A / 210 A)² (the line of the ambient factors, sqrt((T - ambient) / (T - 30 °C)), as NEC 310.15(B)(1) within 0.005; derived). Its insulation bears 105 °C.
+            As wired it carries at most 4.62 A, in everything, and grows to 50 °C: 50 °C + (105 °C - 30 °C) × (4.62 A / 210 A)² (the line of the ambient factors of NEC 310.15(B)(1); derived). Its insulation bears 105 °C.
 
             Inside a bank no device stands between it and a battery.
 
@@ -452,7 +452,7 @@ fn a_hover_as_markdown() {
 
         It lies at 25 °C, the boat's.
 
-        As wired it carries at most 1.22 A, in everything, and grows to 25.2 °C: 25 °C + (105 °C - 30 °C) × (1.22 A / 25 A)² (the line of the ambient factors, sqrt((T - ambient) / (T - 30 °C)), as NEC 310.15(B)(1) within 0.005; derived). Its insulation bears 105 °C.
+        As wired it carries at most 1.22 A, in everything, and grows to 25.2 °C: 25 °C + (105 °C - 30 °C) × (1.22 A / 25 A)² (the line of the ambient factors of NEC 310.15(B)(1); derived). Its insulation bears 105 °C.
 
         Protected by cabin-panel way 1, fuse 5 A: into a short 5 A can flow for ever; 25 A are allowed, 100 % of what it may carry (UK small commercial vessel code, 8.2.4; one quotation).
 
@@ -489,7 +489,7 @@ fn a_limit_from_memory_has_the_published_one_beside_it() {
 
         It lies at 25 °C, the boat's.
 
-        As wired it carries at most 1.22 A, in everything, and grows to 25.2 °C: 25 °C + (105 °C - 30 °C) × (1.22 A / 25 A)² (the line of the ambient factors, sqrt((T - ambient) / (T - 30 °C)), as NEC 310.15(B)(1) within 0.005; derived). Its insulation bears 105 °C.
+        As wired it carries at most 1.22 A, in everything, and grows to 25.2 °C: 25 °C + (105 °C - 30 °C) × (1.22 A / 25 A)² (the line of the ambient factors of NEC 310.15(B)(1); derived). Its insulation bears 105 °C.
 
         Protected by cabin-panel way 1, fuse 5 A: into a short 5 A can flow for ever; 25 A are allowed, 100 % of what it may carry (ISO 13297:2020, 13.1.5 (of its part on alternating current); one quotation).
 

@@ -54,8 +54,23 @@ fn cannot_deliver(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             ),
             None => cannot_together(desk, draw),
         };
-        let site = desk.name_site(desk.plan.wiring.draws[draw as usize].part);
-        found.push(Finding::new(Code::CannotDeliver, site, message).at(severity));
+        found.push(desk.undelivered(draw, severity, message));
+    }
+}
+
+impl Desk<'_> {
+    /// On the conductor that loses the most: a larger one mends it.
+    fn undelivered(&self, draw: u32, severity: Severity, message: String) -> Finding {
+        let name = self.name_site(self.plan.wiring.draws[draw as usize].part);
+        let culprit = drops::most_lost(self, draw, None);
+        let conductor = culprit.map(|index| self.plan.wiring.conductors[index as usize].site);
+        let finding = Finding::new(Code::CannotDeliver, conductor.unwrap_or(name), message);
+        let finding = finding.at(severity);
+        if conductor.is_some() {
+            finding.beside(name, "the load")
+        } else {
+            finding
+        }
     }
 }
 
