@@ -238,7 +238,7 @@ fn chain(first: &str) -> String {
 
 #[test]
 fn a_chain_of_a_hundred_thousand_stops() {
-    found(&chain("    2.5 mm2 red 0.1 m\n    f\n"), "excess-drop");
+    found(&chain("    2.5 mm2 red 0.1 m\n    f\n"), "cannot-deliver");
     found(&chain(""), "unfused-run");
 }
 
