@@ -150,7 +150,7 @@ impl Plan {
                 top.map_or_else(String::new, |top| self.on_top(top))
             }
             DesignBy::Alone(_, stand) => format!("with all else off{}", self.stand_words(stand)),
-            DesignBy::Nothing | DesignBy::Charging(..) => String::new(),
+            _ => String::new(),
         }
     }
 

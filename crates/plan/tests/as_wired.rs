@@ -1,10 +1,7 @@
 //! The as-wired answer of whole plans: against sums done by hand, Kirchhoff's laws and the balance
 //! of energy.
 
-#![allow(
-    clippy::unwrap_used,
-    reason = "a test that cannot begin has failed"
-)]
+#![allow(clippy::unwrap_used, reason = "a test that cannot begin has failed")]
 
 mod support;
 

@@ -2,7 +2,11 @@
 
 mod support;
 
-use ampwright_plan::{Plan, Severity, findings::registry::Family, study::energy::Making};
+use ampwright_plan::{
+    Plan, Severity,
+    findings::registry::Family,
+    study::energy::{LoadDay, Making, SourceDay},
+};
 use support::{BASE, LAMP, check};
 
 fn close(found: f64, expected: f64) {
@@ -135,7 +139,7 @@ fn a_day_takes_what_its_loads_take() {
     close(energy.banks[0].takes, takes);
     close(energy.banks[1].takes, 0.0);
     assert_eq!(energy.silent.len(), 1);
-    close(energy.loads.iter().map(|load| load.takes()).sum(), takes);
+    close(energy.loads.iter().map(LoadDay::takes).sum(), takes);
 }
 
 /// Solar 200 W x 95 % / 12 V = 15.83 A, limited to 15 A, 4 h: 60 Ah. Alternator 50 x 0.5 = 25 Ah,
@@ -144,7 +148,7 @@ fn a_day_takes_what_its_loads_take() {
 fn a_day_gives_what_its_sources_give_shared_by_ampere_hours() {
     let plan = Plan::of_text(BOAT);
     let energy = &plan.study.energy;
-    let given: Vec<f64> = energy.sources.iter().map(|source| source.gives()).collect();
+    let given: Vec<f64> = energy.sources.iter().map(SourceDay::gives).collect();
     assert_eq!(given.len(), 3);
     let all: f64 = given.iter().sum();
     close(all, 60.0 + 25.0 + 20.0);

@@ -59,7 +59,7 @@ fn hot(desk: &Desk<'_>, index: u32) -> Option<Hot> {
     let firm = desk.circuit.firm_degrees(cable, carried.amps);
     let certain = match carried.by {
         DesignBy::Moment(moment) | DesignBy::OnTop(_, moment) => desk.is_case(moment),
-        DesignBy::Nothing | DesignBy::Alone(..) | DesignBy::Charging(..) => true,
+        _ => true,
     };
     let past = firm.is_some_and(|firm| firm > insulation + 1e-6);
     let severity = if past {

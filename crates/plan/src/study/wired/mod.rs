@@ -167,6 +167,12 @@ impl AsWired {
                 if let Some((amps, supply, stand)) = most_of(&rule.charging) {
                     most.take(amps * charging(supply), DesignBy::Charging(supply, stand));
                 }
+                if let Some((amps, supply, stand)) = most_of(&rule.panels) {
+                    most.take(amps, DesignBy::Panels(supply, stand));
+                }
+                if let Some((amps, supply, stand)) = most_of(&rule.controllers) {
+                    most.take(amps, DesignBy::Controllers(supply, stand));
+                }
                 if let (Some((amps, draw, _)), DesignBy::Moment(moment)) =
                     (most_of(&rule.top), carried.by)
                 {
