@@ -91,14 +91,14 @@ fn a_pump_is_followed_through_the_evening() {
             house-isolator                 14.7 A                0.005 V      0.04 %  11.99 V    14.7 A  0.003 V         12.23 V
             25 mm² red 7 m                 14.7 A    0.068 V     0.073 V      0.61 %  11.93 V    14.7 A  0.095 V         12.14 V
             cabin-panel way 2, fuse 10 A      7 A                0.073 V      0.61 %  11.93 V       7 A  0.071 V         12.07 V
-            twin 2.5 mm² 5 m                  7 A    0.230 V     0.302 V      2.52 %  11.70 V       7 A  0.294 V         11.77 V
+            twin 2.5 mm² 5 m                  7 A    0.230 V     0.302 V      2.52 %  11.70 V       7 A  0.298 V         11.77 V
             fresh-pump 7 A                    7 A                0.302 V      2.52 %  11.70 V       7 A                  11.77 V
-            twin 2.5 mm² 5 m                  7 A    0.230 V     0.532 V      4.43 %  11.47 V       7 A  0.294 V         11.48 V
-            cabin-negative                                       0.532 V      4.43 %  11.47 V                            11.48 V
-            25 mm² black 7.5 m             14.7 A    0.072 V     0.604 V      5.04 %  11.40 V    14.7 A  0.101 V         11.38 V
-            house-2 -                                            0.604 V      5.04 %  11.40 V                            11.38 V
+            twin 2.5 mm² 5 m                  7 A    0.230 V     0.532 V      4.43 %  11.47 V       7 A  0.298 V         11.47 V
+            cabin-negative                                       0.532 V      4.43 %  11.47 V                            11.47 V
+            25 mm² black 7.5 m             14.7 A    0.072 V     0.604 V      5.04 %  11.40 V    14.7 A  0.101 V         11.37 V
+            house-2 -                                            0.604 V      5.04 %  11.40 V                            11.37 V
 
-            By the rule 0.604 V are lost on the way and back, 5.04 %; 11.40 V are left. The limit is 10 % (ABYC E-11, other lighting and non-critical circuits; two quotations). As wired, from a battery half charged, it gets 11.38 V.
+            By the rule 0.604 V are lost on the way and back, 5.04 %; 11.40 V are left. The limit is 10 % (ABYC E-11, other lighting and non-critical circuits; two quotations). As wired, from a battery half charged, it gets 11.37 V.
             exit 0
         "#]],
     );
@@ -109,20 +109,20 @@ fn a_load_behind_a_converter_is_followed_from_its_output() {
     check(
         &["follow", "examples/skerry.boat", "radio", "--case", "alone"],
         &expect![[r#"
-        radio, alone
+            radio, alone
 
-        step                   current  lost here  up to here  of nominal     left  as wired     lost  left, as wired
-        radio-supply output +                         0.000 V         0 %  12.00 V                            12.00 V
-        14 AWG red 0.152 m         5 A    0.007 V     0.007 V      0.05 %  11.99 V       5 A  0.008 V         11.99 V
-        radio-fuse 7.5 A           5 A                0.007 V      0.05 %  11.99 V       5 A  0.067 V         11.93 V
-        14 AWG red 0.914 m         5 A    0.039 V     0.046 V      0.38 %  11.95 V       5 A  0.043 V         11.88 V
-        radio 5 A                  5 A                0.046 V      0.38 %  11.95 V       5 A                  11.88 V
-        14 AWG black 1.067 m       5 A    0.046 V     0.092 V      0.76 %  11.91 V       5 A  0.049 V         11.83 V
-        radio-supply output -                         0.092 V      0.76 %  11.91 V                            11.83 V
+            step                   current  lost here  up to here  of nominal     left  as wired     lost  left, as wired
+            radio-supply output +                         0.000 V         0 %  12.00 V                            12.00 V
+            14 AWG red 0.152 m         5 A    0.007 V     0.007 V      0.05 %  11.99 V       5 A  0.008 V         11.99 V
+            radio-fuse 7.5 A           5 A                0.007 V      0.05 %  11.99 V       5 A  0.067 V         11.93 V
+            14 AWG red 0.914 m         5 A    0.039 V     0.046 V      0.38 %  11.95 V       5 A  0.043 V         11.88 V
+            radio 5 A                  5 A                0.046 V      0.38 %  11.95 V       5 A                  11.88 V
+            14 AWG black 1.067 m       5 A    0.046 V     0.092 V      0.76 %  11.91 V       5 A  0.050 V         11.83 V
+            radio-supply output -                         0.092 V      0.76 %  11.91 V                            11.83 V
 
-        By the rule 0.092 V are lost on the way and back, 0.76 %; 11.91 V are left. As wired, from a battery half charged, it gets 11.83 V.
-        exit 0
-    "#]],
+            By the rule 0.092 V are lost on the way and back, 0.76 %; 11.91 V are left. As wired, from a battery half charged, it gets 11.83 V.
+            exit 0
+        "#]],
     );
 }
 
