@@ -328,20 +328,20 @@ mod tests {
         check(
             "fuse $0",
             &expect![[r#"
-            fuse NAME ["TITLE"] blade/strip/bolt-down/cartridge/class-t A [breaks A] [volts V] [in NAME] [like NAME] [spare]
-            > NAME"#]],
+                fuse NAME ["TITLE"] blade/strip/bolt-down/cartridge/class-t A [breaks A] [volts V] [ignition-protected] [in NAME] [like NAME] [spare]
+                > NAME"#]],
         );
         check(
             "fuse f $0",
             &expect![[r#"
-            fuse NAME ["TITLE"] blade/strip/bolt-down/cartridge/class-t A [breaks A] [volts V] [in NAME] [like NAME] [spare]
-            > blade/strip/bolt-down/cartridge/class-t"#]],
+                fuse NAME ["TITLE"] blade/strip/bolt-down/cartridge/class-t A [breaks A] [volts V] [ignition-protected] [in NAME] [like NAME] [spare]
+                > blade/strip/bolt-down/cartridge/class-t"#]],
         );
         check(
             "fuse f blade 5 A\n    breaks $0",
             &expect![[r#"
-            fuse NAME ["TITLE"] blade/strip/bolt-down/cartridge/class-t A [breaks A] [volts V] [in NAME] [like NAME] [spare]
-            > [breaks A]"#]],
+                fuse NAME ["TITLE"] blade/strip/bolt-down/cartridge/class-t A [breaks A] [volts V] [ignition-protected] [in NAME] [like NAME] [spare]
+                > [breaks A]"#]],
         );
         check(
             "battery b agm\n    $0\n",

@@ -241,7 +241,7 @@ mod tests {
             .lines()
             .filter(|line| line.contains("share"))
             .collect();
-        expect!["Behind its 4 mΩ and the bank's links it gives 24.1 A of 40 A in everything; by its ampere-hours its share is 20 A, so that it is 20.42 % off (over 20 % is worth a word; common practice)."].assert_eq(&told.join("\n"));
+        expect!["Behind its 4 mΩ and the bank's links it gives 24.1 A of 40 A in everything; by its ampere-hours its share is 20 A, so that it is 20.45 % off (over 20 % is worth a word; common practice)."].assert_eq(&told.join("\n"));
     }
 
     /// 2 x 22 V x 1.10 = 48.4 V; x 1.135 = 49.94 V; 6 A x 1.25 = 7.5 A, x 1.25 = 9.38 A.

@@ -237,9 +237,9 @@ fn a_battery() {
             passage             2.03 A              1.02 A
             everything           9.2 A              4.62 A
 
-            Behind its 4 mΩ (from memory) and the bank's links it gives 4.6 A of 9.2 A in everything; by its ampere-hours its share is 4.6 A, so that it is 0 % off (over 20 % is worth a word; common practice).
-
             100 Ah of it may be used, 50 % (common practice). A day takes 7.6 Ah out of it. With nothing charging it lasts at most 13 days.
+
+            Behind its 4 mΩ (from memory) and the bank's links it gives 4.6 A of 9.2 A in everything; by its ampere-hours its share is 4.6 A, so that it is 0 % off (over 20 % is worth a word; common practice).
 
             Where the plan says nothing:
 
