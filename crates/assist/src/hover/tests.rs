@@ -190,11 +190,11 @@ fn a_load_with_its_whole_circuit() {
             everything       7 A  11.40 V  5.01 %   11.41 V
             alone            7 A  11.43 V  4.73 %   11.46 V
 
+            Short circuits: the smallest, at fresh-pump + and from house-1 alone, draws 81.2 A: 12.30 V / (4 mΩ in it + 79.5 mΩ out + 68 mΩ home). Its device has opened within 0.97 s (slow-blow tube fuses as commonly made; from memory); the conductor bears it for 9.41 s. Right behind cabin-panel way 2 it is 627 A at most.
+
             As wired, from a battery half charged and with its cables as warm as they grow, it gets least in everything: 11.41 V.
 
             In a day it takes 7 A for 0.4 h, 2.8 Ah.
-
-            Short circuits: the smallest, at fresh-pump + and from house-1 alone, draws 81.2 A: 12.30 V / (4 mΩ in it + 79.5 mΩ out + 68 mΩ home). Its device has opened within 0.97 s (slow-blow tube fuses as commonly made; from memory); the conductor bears it for 9.41 s. Right behind cabin-panel way 2 it is 627 A at most.
 
             It needs at least 11 V."#]],
     );

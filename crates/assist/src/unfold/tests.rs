@@ -26,50 +26,50 @@ fn a_feeder() {
     check(
         "domestic-feed+3",
         &expect![[r#"
-        domestic-feed+3, 16 mm² red 7 m
+            domestic-feed+3, 16 mm² red 7 m
 
-        The conductor
+            The conductor
 
-        - from and to: house-isolator out to cabin-panel
-        - size, S: 16 mm² of copper = 16 mm²
-        - length: 7 m
-        - temperature round it, T: 25 °C, the boat's
-        - insulation: 105 °C
+            - from and to: house-isolator out to cabin-panel
+            - size, S: 16 mm²
+            - length: 7 m
+            - temperature round it, T: 25 °C, the boat's
+            - insulation: 105 °C
 
-        Resistance
+            Resistance
 
-        - by the rule: r × L = 1.025 mΩ/m × 7 m = 7.18 mΩ (ISO 13297:2020, Annex C; two quotations)
-        - per metre at 20 °C, r20: 1.24 mΩ/m (IEC 60228, maximum resistance at 20 °C; two quotations)
-        - warmed, w: 1 + α × (T - 20 °C) = 1 + 0.00393 × (25 - 20) = 1.0196 (IEC 60028; two quotations)
-        - as wired, with a crimp at each end: (r20 × w × L + 2 × crimp) = (1.24 mΩ/m × 1.0196 × 7 m + 2 × 0.1 mΩ) = 9.05 mΩ (common practice, no source; common practice)
+            - by the rule: r × L = 1.025 mΩ/m × 7 m = 7.18 mΩ (ISO 13297:2020, Annex C; two quotations)
+            - per metre at 20 °C, r20: 1.24 mΩ/m (IEC 60228, maximum resistance at 20 °C; two quotations)
+            - warmed, w: 1 + α × (T - 20 °C) = 1 + 0.00393 × (25 - 20) = 1.0196 (IEC 60028; two quotations)
+            - as wired, with a crimp at each end: (r20 × w × L + 2 × crimp) = (1.24 mΩ/m × 1.0196 × 7 m + 2 × 0.1 mΩ) = 9.07 mΩ (common practice, no source)
 
-        Current
+            Current
 
-        - what draws through it: 1.2 A cabin-lights + 7 A fresh-pump + 0.83 A tricolour + 0.17 A anchor-light = 9.2 A
-        - design current, I, in everything: 9.2 A
-        - of that without everything at once: 8.2 A
+            - what draws through it: 1.2 A cabin-lights + 7 A fresh-pump + 0.83 A tricolour + 0.17 A anchor-light = 9.2 A
+            - design current, I, in everything: 9.2 A
+            - of that without everything at once: 8.2 A
 
-        Voltage lost, by the rule
+            Voltage lost, by the rule
 
-        - lost here in everything, E: K × I × L / S = 0.0164 × 9.2 A × 7 m / 16 mm² = 0.066 V (ISO 13297:2020, Annex C; two quotations)
-        - lost between the source and its far end: 0.071 V, 0.59 %
-        - summed there and back, fresh-pump: 0.601 V, 5.01 %. The limit is 10 % (ABYC E-11, other lighting and non-critical circuits; two quotations).
+            - lost here in everything, E: K × I × L / S = 0.0164 × 9.2 A × 7 m / 16 mm² = 0.066 V (ISO 13297:2020, Annex C; two quotations)
+            - lost between the source and its far end: 0.071 V, 0.59 %
+            - summed there and back, fresh-pump: 0.601 V, 5.01 %. The limit is 10 % (ABYC E-11, other lighting and non-critical circuits; two quotations).
 
-        What it may carry
+            What it may carry
 
-        - 6 AWG row, the next below 16 mm², 105 °C column: 120 A (33 CFR 183.425, Table 5; two quotations)
-        - it may carry: base × ambient × bundle = 120 × 1 × 1 = 120 A
+            - 6 AWG row, the next below 16 mm², 105 °C column: 120 A (33 CFR 183.425, Table 5; two quotations)
+            - it may carry: base × ambient × bundle = 120 × 1 × 1 = 120 A
 
-        Protection
+            Protection
 
-        - ceiling, the largest device: share × what it may carry = 1 × 120 A = 120 A (UK small commercial vessel code, 8.2.4; one quotation)
-        - into a short, for ever, past house-fuse 80 A: 80 A
+            - ceiling, the largest device: share × what it may carry = 1 × 120 A = 120 A (UK small commercial vessel code, 8.2.4; one quotation)
+            - into a short, for ever, past house-fuse 80 A: 80 A
 
-        As wired
+            As wired
 
-        - current in everything: 9.25 A
-        - lost here: I × R = 9.25 A × 9.05 mΩ = 0.084 V
-        - heat in it: I² × R = (9.25 A)² × 9.05 mΩ = 0.77 W"#]],
+            - current in everything: 9.25 A
+            - lost here: I × R = 9.25 A × 9.07 mΩ = 0.084 V
+            - heat in it: I² × R = (9.25 A)² × 9.07 mΩ = 0.78 W"#]],
     );
 }
 
@@ -78,53 +78,53 @@ fn a_conductor_in_the_engine_bay() {
     check(
         "domestic-feed+1",
         &expect![[r#"
-        domestic-feed+1, 16 mm² red 0.15 m
+            domestic-feed+1, 16 mm² red 0.15 m
 
-        The conductor
+            The conductor
 
-        - from and to: house-1 + to house-fuse feed
-        - size, S: 16 mm² of copper = 16 mm²
-        - length: 0.15 m
-        - temperature round it, T: 50 °C in engine-bay
-        - insulation: 105 °C
+            - from and to: house-1 + to house-fuse feed
+            - size, S: 16 mm²
+            - length: 0.15 m
+            - temperature round it, T: 50 °C in engine-bay
+            - insulation: 105 °C
 
-        Resistance
+            Resistance
 
-        - by the rule: r × L = 1.025 mΩ/m × 0.15 m = 0.154 mΩ (ISO 13297:2020, Annex C; two quotations)
-        - per metre at 20 °C, r20: 1.24 mΩ/m (IEC 60228, maximum resistance at 20 °C; two quotations)
-        - warmed, w: 1 + α × (T - 20 °C) = 1 + 0.00393 × (50 - 20) = 1.1179 (IEC 60028; two quotations)
-        - as wired, with a crimp at each end: (r20 × w × L + 2 × crimp) = (1.24 mΩ/m × 1.1179 × 0.15 m + 2 × 0.1 mΩ) = 0.408 mΩ (common practice, no source; common practice)
+            - by the rule: r × L = 1.025 mΩ/m × 0.15 m = 0.154 mΩ (ISO 13297:2020, Annex C; two quotations)
+            - per metre at 20 °C, r20: 1.24 mΩ/m (IEC 60228, maximum resistance at 20 °C; two quotations)
+            - warmed, w: 1 + α × (T - 20 °C) = 1 + 0.00393 × (50 - 20) = 1.1179 (IEC 60028; two quotations)
+            - as wired, with a crimp at each end: (r20 × w × L + 2 × crimp) = (1.24 mΩ/m × 1.1179 × 0.15 m + 2 × 0.1 mΩ) = 0.408 mΩ (common practice, no source)
 
-        Current
+            Current
 
-        - what draws through it: 1.2 A cabin-lights + 7 A fresh-pump + 0.83 A tricolour + 0.17 A anchor-light = 9.2 A
-        - design current, I, in everything: 9.2 A
-        - of that without everything at once: 8.2 A
+            - what draws through it: 1.2 A cabin-lights + 7 A fresh-pump + 0.83 A tricolour + 0.17 A anchor-light = 9.2 A
+            - design current, I, in everything: 9.2 A
+            - of that without everything at once: 8.2 A
 
-        Voltage lost, by the rule
+            Voltage lost, by the rule
 
-        - lost here in everything, E: K × I × L / S = 0.0164 × 9.2 A × 0.15 m / 16 mm² = 0.00141 V (ISO 13297:2020, Annex C; two quotations)
-        - lost between the source and its far end: 0.001 V, 0.01 %
-        - summed there and back, fresh-pump: 0.601 V, 5.01 %. The limit is 10 % (ABYC E-11, other lighting and non-critical circuits; two quotations).
+            - lost here in everything, E: K × I × L / S = 0.0164 × 9.2 A × 0.15 m / 16 mm² = 0.00141 V (ISO 13297:2020, Annex C; two quotations)
+            - lost between the source and its far end: 0.001 V, 0.01 %
+            - summed there and back, fresh-pump: 0.601 V, 5.01 %. The limit is 10 % (ABYC E-11, other lighting and non-critical circuits; two quotations).
 
-        What it may carry
+            What it may carry
 
-        - 6 AWG row, the next below 16 mm², 105 °C column: 120 A (33 CFR 183.425, Table 5; two quotations)
-        - ambient 50 °C: 120 A × 0.85 = 102 A (33 CFR 183.425, Table 5, note 1; two quotations)
-        - it may carry: base × ambient × bundle = 120 × 0.85 × 1 = 102 A
+            - 6 AWG row, the next below 16 mm², 105 °C column: 120 A (33 CFR 183.425, Table 5; two quotations)
+            - ambient 50 °C: 120 A × 0.85 = 102 A (33 CFR 183.425, Table 5, note 1; two quotations)
+            - it may carry: base × ambient × bundle = 120 × 0.85 × 1 = 102 A
 
-        Protection
+            Protection
 
-        - ceiling, the largest device: share × what it may carry = 1 × 102 A = 102 A (UK small commercial vessel code, 8.2.4; one quotation)
-        - into a short, for ever: without limit: no device before it
-        - distance of its nearer end from a battery's post, no device between: 0 m
-        - distance within which a device has to stand: 0.178 m (ABYC E-11, overcurrent protection, 7 in of the source; two quotations)
+            - ceiling, the largest device: share × what it may carry = 1 × 102 A = 102 A (UK small commercial vessel code, 8.2.4; one quotation)
+            - into a short, for ever: without limit: no device before it
+            - distance of its nearer end from a battery's post, no device between: 0 m
+            - distance within which a device has to stand: 0.178 m (ABYC E-11, overcurrent protection, 7 in of the source; two quotations)
 
-        As wired
+            As wired
 
-        - current in everything: 9.25 A
-        - lost here: I × R = 9.25 A × 0.408 mΩ = 0.004 V
-        - heat in it: I² × R = (9.25 A)² × 0.408 mΩ = 0.03 W"#]],
+            - current in everything: 9.25 A
+            - lost here: I × R = 9.25 A × 0.408 mΩ = 0.004 V
+            - heat in it: I² × R = (9.25 A)² × 0.408 mΩ = 0.03 W"#]],
     );
 }
 
@@ -170,52 +170,52 @@ fn a_load_a_fuse_a_way_and_a_battery() {
     check(
         "house-fuse",
         &expect![[r#"
-        house-fuse 80 A
+            house-fuse 80 A
 
-        What it carries
+            What it carries
 
-        - it has to carry, in everything: 9.2 A
-        - its rating: 9.2 A of 80 A = fits
-        - resistance, as wired: drop at its rating / rating = 0.1 V / 80 A = 1.25 mΩ (common practice, no source; common practice)
-        - smallest standard rating that carries it: 10 A (ISO 8820-3, rating series; two quotations)
+            - it has to carry, in everything: 9.2 A
+            - its rating: 80 A, which carries the 9.2 A
+            - resistance, as wired: drop at its rating / rating = 0.1 V / 80 A = 1.25 mΩ (common practice, no source)
+            - smallest standard rating that carries it: 10 A (ISO 8820-3, rating series; two quotations)
 
-        What it protects
+            What it protects
 
-        - ceiling of domestic-feed+2, 16 mm² red 0.4 m: share × what it may carry = 1 × 102 A = 102 A (UK small commercial vessel code, 8.2.4; one quotation)
-        - ceiling of domestic-feed+3, 16 mm² red 7 m: share × what it may carry = 1 × 120 A = 120 A (UK small commercial vessel code, 8.2.4; one quotation)"#]],
+            - ceiling of domestic-feed+2, 16 mm² red 0.4 m: share × what it may carry = 1 × 102 A = 102 A (UK small commercial vessel code, 8.2.4; one quotation)
+            - ceiling of domestic-feed+3, 16 mm² red 7 m: share × what it may carry = 1 × 120 A = 120 A (UK small commercial vessel code, 8.2.4; one quotation)"#]],
     );
     check(
         "cabin-panel way 2",
         &expect![[r#"
-        cabin-panel way 2, fuse 10 A
+            cabin-panel way 2, fuse 10 A
 
-        What it carries
+            What it carries
 
-        - it has to carry, in fresh-pump alone: 7 A
-        - its rating: 7 A of 10 A = fits
-        - resistance, as wired: drop at its rating / rating = 0.1 V / 10 A = 10 mΩ (common practice, no source; common practice)
-        - smallest standard rating that carries it: 7.5 A (ISO 8820-3, rating series; two quotations)
+            - it has to carry, in fresh-pump alone: 7 A
+            - its rating: 10 A, which carries the 7 A
+            - resistance, as wired: drop at its rating / rating = 0.1 V / 10 A = 10 mΩ (common practice, no source)
+            - smallest standard rating that carries it: 7.5 A (ISO 8820-3, rating series; two quotations)
 
-        What it protects
+            What it protects
 
-        - ceiling of pump+1, twin 2.5 mm² 5 m: share × what it may carry = 1 × 35 A = 35 A (UK small commercial vessel code, 8.2.4; one quotation)"#]],
+            - ceiling of pump+1, twin 2.5 mm² 5 m: share × what it may carry = 1 × 35 A = 35 A (UK small commercial vessel code, 8.2.4; one quotation)"#]],
     );
     check(
         "house-1",
         &expect![[r#"
-        battery house-1
+            battery house-1
 
-        The battery
+            The battery
 
-        - capacity: 100 Ah
-        - at rest, half charged: of 12 V × nominal / 12 V = 12.3 V × 12 V / 12 V = 12.3 V (battery makers' tables of rest voltage; two quotations)
-        - at rest, full: of 12 V × nominal / 12 V = 13 V × 12 V / 12 V = 13 V (battery makers' tables of rest voltage; two quotations)
-        - resistance inside: of 100 Ah at 12 V × 100 Ah / capacity × nominal / 12 V = 4 mΩ × 100 / 100 × 1 = 4 mΩ (no document was seen; from memory)
-        - usable: share × capacity = 0.5 × 100 Ah = 50 Ah (common practice, no source; common practice)
+            - capacity: 100 Ah
+            - at rest, half charged: of 12 V × nominal / 12 V = 12.3 V × 12 V / 12 V = 12.3 V (battery makers' tables of rest voltage; two quotations)
+            - at rest, full: of 12 V × nominal / 12 V = 13 V × 12 V / 12 V = 13 V (battery makers' tables of rest voltage; two quotations)
+            - resistance inside: of 100 Ah at 12 V × 100 Ah / capacity × nominal / 12 V = 4 mΩ × 100 / 100 × 1 = 4 mΩ (no document was seen; from memory)
+            - usable: share × capacity = 0.5 × 100 Ah = 50 Ah (common practice, no source)
 
-        Its part of the bank
+            Its part of the bank
 
-        - its share in everything, as wired: its current / all of theirs = 4.62 A / 9.25 A = 50 %"#]],
+            - its share in everything, as wired: its current / all of theirs = 4.62 A / 9.25 A = 50 %"#]],
     );
 }
 
