@@ -114,13 +114,20 @@ fn resistance(of: &Of<'_>) -> Section {
                 .from(&rule),
         );
         let cold = resistance_per_metre(size, of.cable.stuff.metal, rules.areas());
-        let warm = temperature_factor(Celsius(of.cable.ambient));
+        // As warm as its own current makes it.
+        let degrees = plan.study.wired.degrees.get(of.index as usize);
+        let degrees = degrees.copied().unwrap_or(of.cable.ambient);
+        let warm = temperature_factor(Celsius(degrees));
         steps.push(Step::new("per metre at 20 °C, r20", per_metre(cold.value)).from(&cold));
         steps.push(
             Step::new("warmed, w", decimals(warm, 4))
                 .by(
                     "1 + α × (T - 20 °C)",
-                    format!("1 + {} × ({} - 20)", COPPER_ALPHA.value, of.cable.ambient),
+                    format!(
+                        "1 + {} × ({} - 20)",
+                        COPPER_ALPHA.value,
+                        decimals(degrees, 1)
+                    ),
                 )
                 .from(&COPPER_ALPHA),
         );

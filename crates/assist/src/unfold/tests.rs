@@ -40,8 +40,8 @@ fn a_feeder() {
 
             - by the rule: r × L = 1.025 mΩ/m × 7 m = 7.18 mΩ (ISO 13297:2020, Annex C; two quotations)
             - per metre at 20 °C, r20: 1.24 mΩ/m (IEC 60228, maximum resistance at 20 °C; two quotations)
-            - warmed, w: 1 + α × (T - 20 °C) = 1 + 0.00393 × (25 - 20) = 1.0196 (IEC 60028; two quotations)
-            - as wired, with a crimp at each end: (r20 × w × L + 2 × crimp) = (1.24 mΩ/m × 1.0196 × 7 m + 2 × 0.1 mΩ) = 9.07 mΩ (common practice, no source)
+            - warmed, w: 1 + α × (T - 20 °C) = 1 + 0.00393 × (25.4 - 20) = 1.0214 (IEC 60028; two quotations)
+            - as wired, with a crimp at each end: (r20 × w × L + 2 × crimp) = (1.24 mΩ/m × 1.0214 × 7 m + 2 × 0.1 mΩ) = 9.07 mΩ (common practice, no source)
 
             Current
 
@@ -92,8 +92,8 @@ fn a_conductor_in_the_engine_bay() {
 
             - by the rule: r × L = 1.025 mΩ/m × 0.15 m = 0.154 mΩ (ISO 13297:2020, Annex C; two quotations)
             - per metre at 20 °C, r20: 1.24 mΩ/m (IEC 60228, maximum resistance at 20 °C; two quotations)
-            - warmed, w: 1 + α × (T - 20 °C) = 1 + 0.00393 × (50 - 20) = 1.1179 (IEC 60028; two quotations)
-            - as wired, with a crimp at each end: (r20 × w × L + 2 × crimp) = (1.24 mΩ/m × 1.1179 × 0.15 m + 2 × 0.1 mΩ) = 0.408 mΩ (common practice, no source)
+            - warmed, w: 1 + α × (T - 20 °C) = 1 + 0.00393 × (50.4 - 20) = 1.1197 (IEC 60028; two quotations)
+            - as wired, with a crimp at each end: (r20 × w × L + 2 × crimp) = (1.24 mΩ/m × 1.1197 × 0.15 m + 2 × 0.1 mΩ) = 0.408 mΩ (common practice, no source)
 
             Current
 

@@ -281,7 +281,10 @@ fn lossy<'a>(desk: &'a Desk<'_>) -> impl Iterator<Item = Lossy> + 'a {
                 let rule = solved.drop_at(ends.plus, ends.minus);
                 let nominal = desk.circuit.draw_volts(at.draw);
                 let share = 100.0 * at.lost / nominal;
-                let more = at.lost > FAR_MORE * rule && at.amps > 0.0 && at.volts > 0.0;
+                // A starter is built for what cranking leaves.
+                let brief = desk.plan.study.base.brief[at.draw as usize].is_some();
+                let drawn = at.amps > 0.0 && at.volts > 0.0 && !brief;
+                let more = at.lost > FAR_MORE * rule && drawn;
                 // The strictest limit of any rule set is far above this.
                 (more && share > LEAST_SHARE).then(|| Lossy {
                     draw: at.draw,

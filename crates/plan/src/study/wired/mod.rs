@@ -144,7 +144,8 @@ impl AsWired {
     }
 
     /// The largest currents with those of loads and sources one at a time: by the rule, at what
-    /// each draws or gives as wired.
+    /// each draws or gives as wired. What runs on top of everything for minutes is held against
+    /// ampacity as if for ever, but does not warm a cable through on top of all else.
     fn one_by_one(&self, circuit: &Circuit<'_>, rule: &ByRule) -> Vec<Carried> {
         let alone = |draw: u32| {
             let fed = self.alone.get(draw as usize).copied().flatten();
@@ -172,12 +173,6 @@ impl AsWired {
                 }
                 if let Some((amps, supply, stand)) = most_of(&rule.controllers) {
                     most.take(amps, DesignBy::Controllers(supply, stand));
-                }
-                if let (Some((amps, draw, _)), DesignBy::Moment(moment)) =
-                    (most_of(&rule.top), carried.by)
-                {
-                    let amps = carried.amps + amps * alone(draw);
-                    most.take(amps, DesignBy::OnTop(draw, moment));
                 }
                 most
             })
