@@ -5,7 +5,10 @@ use std::fmt::Write;
 
 use ampwright_plan::{
     Plan, say,
-    study::cables::{AmbientFrom, Cable},
+    study::{
+        banks::Bank,
+        cables::{AmbientFrom, Cable},
+    },
     wiring::{Conductor, Way},
 };
 
@@ -16,28 +19,8 @@ pub fn sheet(plan: &Plan) -> String {
     page.push_str("loads\n");
     page.extend((0..plan.wiring.draws.len() as u32).map(|draw| load_line(plan, draw)));
     page.push_str("batteries\n");
-    page.extend(
-        plan.study
-            .base
-            .banks
-            .list
-            .iter()
-            .enumerate()
-            .map(|(index, bank)| {
-                let names: Vec<&str> = bank
-                    .batteries
-                    .iter()
-                    .map(|&part| &*plan.model.get(part).name)
-                    .collect();
-                let links = bank.links.len();
-                format!(
-                    "  bank {}: {}, {}, links {links}\n",
-                    index + 1,
-                    names.join(" "),
-                    say::nominal(bank.volts)
-                )
-            }),
-    );
+    let banks = plan.study.base.banks.list.iter();
+    page.extend(banks.map(|bank| bank_line(plan, bank)));
     page.push_str("findings\n");
     page.extend(
         plan.findings
@@ -45,6 +28,15 @@ pub fn sheet(plan: &Plan) -> String {
             .map(|finding| finding_line(plan, finding)),
     );
     page
+}
+
+/// A bank's batteries by name.
+fn bank_line(plan: &Plan, bank: &Bank) -> String {
+    let batteries = bank.batteries.iter();
+    let mut names: Vec<&str> = batteries.map(|&part| &*plan.model.get(part).name).collect();
+    names.sort_unstable();
+    let (volts, links) = (say::nominal(bank.volts), bank.links.len());
+    format!("  {}: {volts}, {links} links\n", names.join(" "))
 }
 
 /// Two lines for a conductor: what it is and must carry, and what it may carry and what protects it.
