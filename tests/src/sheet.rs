@@ -65,9 +65,10 @@ fn conductor_lines(plan: &Plan, index: usize) -> String {
     );
     let _ = writeln!(
         lines,
-        "      may carry {}; {}",
+        "      may carry {}; {}{}",
         may_carry(plan, conductor, cable),
-        protection(plan, index)
+        protection(plan, index),
+        fault(plan, index)
     );
     lines
 }
@@ -119,6 +120,27 @@ fn protection(plan: &Plan, index: usize) -> String {
         (Some(live), _) => format!("for ever {}{exempt}", named(live.amps, live.device)),
         (None, Some((amps, device))) => format!("comes home {}{exempt}", named(amps, device)),
         (None, None) => format!("nothing reaches it{exempt}"),
+    }
+}
+
+/// The smallest current of a short circuit at its far end, and the largest that its device meets.
+fn fault(plan: &Plan, index: usize) -> String {
+    let faults = &plan.study.faults;
+    let Some(fault) = faults.conductors.get(index).and_then(Option::as_ref) else {
+        return String::new();
+    };
+    let smallest = fault
+        .smallest
+        .map(|smallest| say::amps(smallest.amps.round()));
+    let device = fault
+        .device
+        .and_then(|device| faults.devices[device as usize].as_ref());
+    let largest = device.map(|device| say::amps(device.largest.amps.round()));
+    match (smallest, largest) {
+        (Some(least), Some(most)) => format!("; shorted {least} to {most}"),
+        (Some(least), None) => format!("; shorted {least} at least"),
+        (None, Some(most)) => format!("; shorted {most} at most"),
+        (None, None) => String::new(),
     }
 }
 

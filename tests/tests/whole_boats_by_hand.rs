@@ -187,8 +187,8 @@ fn whimbrel_s_engine() {
     near(sustained(&plan, "H3"), 200.0 + 30.0 + 240.0 * 0.96 / 12.0);
     // The converter at its full takes 30 x 12 / 12 / 0.9 = 33.33 A from the engine's side.
     near(design(&plan, "G2"), 30.0 / 0.9);
-    // The panels: isc 6.3 A, 2 x 7 m of 6 mm2.
-    near(design(&plan, "P1"), 6.3);
+    // The panels: isc 6.3 A x 1.25 x 1.25 (NEC 690.8, S2) = 9.84 A.
+    near(design(&plan, "P1"), 6.3 * 1.5625);
     near(sustained(&plan, "P3"), 30.0);
 }
 
@@ -248,14 +248,16 @@ fn shoveler_s_bow_and_charging() {
     near(sustained(&plan, "W1"), 300.0);
     near(sustained(&plan, "W3"), 100.0);
     near(comes_home(&plan, "T8"), 300.0);
-    // Each end of the bow's charging cable lets 80 A in; what comes home may come from either bank.
+    // Each end of the bow's charging cable lets 80 A in; into a fault on the way each bank gives its
+    // part, and of the two one comes home by the long return.
     near(sustained(&plan, "Y3"), 80.0);
-    near(comes_home(&plan, "Y9"), 160.0);
-    // 10 A to the starting battery and 40 A to the house share the charger's return.
-    near(design(&plan, "C9"), 50.0);
-    near(loss_in(&plan, "C9", "shore"), mils(50.0, 2.5, 24_538.0));
-    // Two panels side by side: 2 x 6.1 A, which a PWM controller passes on.
-    near(design(&plan, "S1"), 12.2);
+    near(comes_home(&plan, "Y9"), 80.0);
+    // The charger gives 40 A in all, by whichever outputs.
+    near(design(&plan, "C9"), 40.0);
+    near(loss_in(&plan, "C9", "shore"), mils(40.0, 2.5, 24_538.0));
+    // Two panels side by side: 2 x 6.1 A, which a PWM controller passes on; their own circuit is
+    // chosen for 1.5625 times that (NEC 690.8, S2).
+    near(design(&plan, "S1"), 12.2 * 1.5625);
     near(design(&plan, "S3"), 12.2);
     near(loss_in(&plan, "S3", "noon"), mils(12.2, 2.0, 9_343.0));
 }

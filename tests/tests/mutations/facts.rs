@@ -155,6 +155,45 @@ pub(crate) const KINDS: &[Kind] = &[
         sound: never,
         silent: &[],
     },
+    Kind {
+        name: "a device that breaks 100 A",
+        shows: &["breaking-capacity"],
+        make: |original| {
+            written(&original.boat, "fuse", "breaks", |_| {
+                Some("breaks 100 A".into())
+            })
+        },
+        sound: never,
+        silent: &[],
+    },
+    Kind {
+        name: "a device for 10 V",
+        shows: &["breaking-capacity"],
+        make: |original| {
+            written(&original.boat, "fuse", "volts", |_| {
+                Some("volts 10 V".into())
+            })
+        },
+        sound: never,
+        silent: &[],
+    },
+    Kind {
+        name: "a part that may spark",
+        shows: &["ignition-protection"],
+        make: |original| {
+            let kinds = ["load", "alternator"];
+            kinds
+                .iter()
+                .flat_map(|kind| written(&original.boat, kind, "ignition-protected", |_| None))
+                .collect()
+        },
+        sound: never,
+        silent: &[(
+            "shoveler",
+            "bilge-pump",
+            "it stands in the bilge under the cabin, parted from the engine room",
+        )],
+    },
 ];
 
 const BILGE: &str = "a bilge pump may go round the isolator behind its own fuse in each of these rule sets: the words are for the reader";
