@@ -195,3 +195,26 @@ run far
 ",
     );
 }
+
+/// A case that runs a short-time load by itself has it once: nothing of it runs on top again.
+#[test]
+fn what_a_case_has_on_does_not_run_on_top_of_it_again() {
+    let text =
+        format!("{HEATER}case warming\n    on far\n").replace("150 W", "150 W short-time 60 s");
+    let plan = Plan::of_text(&text);
+    let once = Plan::of_text(HEATER);
+    let most = |plan: &Plan| {
+        plan.study
+            .wired
+            .carried
+            .iter()
+            .map(|carried| carried.amps)
+            .fold(0.0, f64::max)
+    };
+    assert!(
+        (most(&plan) - most(&once)).abs() < 0.05,
+        "{} {}",
+        most(&plan),
+        most(&once)
+    );
+}
