@@ -167,7 +167,8 @@ fn protection(plan: &Plan, own: &[usize]) -> String {
         devices.extend(home.and_then(|(_, device)| *device));
     }
     // A lead that the rule excuses is not called unprotected.
-    let is_own = |index: &u32| own.contains(&(*index as usize));
+    // In the order of the plan's conductors, as they were gathered.
+    let is_own = |index: &u32| own.binary_search(&(*index as usize)).is_ok();
     let bare = found
         .unfused
         .iter()

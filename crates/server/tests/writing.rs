@@ -156,3 +156,78 @@ fn what_feeds_a_part_and_what_it_feeds() -> Said<()> {
     }
     Ok(())
 }
+
+/// What is advertised is answered: each request of the table is asked with what every one takes.
+#[test]
+fn nothing_is_advertised_that_is_not_answered() -> Said<()> {
+    let mut writing = Writing::alone("utf-16", able("utf-16"), PLAN)?;
+    let requests = [
+        ("semanticTokensProvider", "textDocument/semanticTokens/full"),
+        ("inlayHintProvider", "textDocument/inlayHint"),
+        ("codeLensProvider", "textDocument/codeLens"),
+        ("codeActionProvider", "textDocument/codeAction"),
+        ("colorProvider", "textDocument/documentColor"),
+        ("documentLinkProvider", "textDocument/documentLink"),
+        (
+            "linkedEditingRangeProvider",
+            "textDocument/linkedEditingRange",
+        ),
+        ("signatureHelpProvider", "textDocument/signatureHelp"),
+        ("callHierarchyProvider", "textDocument/prepareCallHierarchy"),
+        ("declarationProvider", "textDocument/declaration"),
+        ("definitionProvider", "textDocument/definition"),
+        (
+            "documentHighlightProvider",
+            "textDocument/documentHighlight",
+        ),
+        ("hoverProvider", "textDocument/hover"),
+        ("completionProvider", "textDocument/completion"),
+        ("documentSymbolProvider", "textDocument/documentSymbol"),
+        ("workspaceSymbolProvider", "workspace/symbol"),
+        ("foldingRangeProvider", "textDocument/foldingRange"),
+        ("selectionRangeProvider", "textDocument/selectionRange"),
+        ("documentFormattingProvider", "textDocument/formatting"),
+        (
+            "documentRangeFormattingProvider",
+            "textDocument/rangeFormatting",
+        ),
+        (
+            "documentOnTypeFormattingProvider",
+            "textDocument/onTypeFormatting",
+        ),
+        ("renameProvider", "textDocument/prepareRename"),
+        ("referencesProvider", "textDocument/references"),
+        ("diagnosticProvider", "textDocument/diagnostic"),
+    ];
+    let mut asked = writing.last("лампа #", 4);
+    asked["range"] = json!({"start": asked["position"], "end": asked["position"]});
+    asked["positions"] = json!([asked["position"]]);
+    asked["context"] = json!({"diagnostics": [], "includeDeclaration": true, "triggerKind": 1, "isRetrigger": false});
+    asked["options"] = json!({"tabSize": 4, "insertSpaces": true});
+    asked["ch"] = json!("\n");
+    asked["query"] = json!("");
+    let advertised = writing
+        .capabilities
+        .as_object()
+        .cloned()
+        .unwrap_or_default();
+    let known = [
+        "positionEncoding",
+        "textDocumentSync",
+        "workspace",
+        "executeCommandProvider",
+    ];
+    for provider in advertised.keys().filter(|key| !known.contains(&&***key)) {
+        let request = requests.iter().find(|(known, _)| known == provider);
+        let (_, method) = request.ok_or_else(|| format!("{provider} is not asked"))?;
+        writing.client().ask(method, asked.clone())?;
+    }
+    assert_eq!(
+        requests
+            .iter()
+            .filter(|(known, _)| advertised.contains_key(*known))
+            .count(),
+        requests.len()
+    );
+    writing.end()
+}

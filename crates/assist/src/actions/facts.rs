@@ -68,7 +68,7 @@ fn of_thing(thing: &Thing) -> impl Iterator<Item = Span> {
     facts.chain(ways).chain(allows)
 }
 
-/// Whether every word of a stretch lies in one of these spans.
+/// Whether every word of a stretch lies in one of these spans, which come in the order of the text.
 fn is_all(thing: &Thing, stretch: Span, spans: &[Span]) -> bool {
     let tokens = thing.tokens.iter();
     let mut own = tokens.filter(|token| {
@@ -77,9 +77,9 @@ fn is_all(thing: &Thing, stretch: Span, spans: &[Span]) -> bool {
             && !matches!(token.lexeme, Lexeme::Space | Lexeme::Newline)
     });
     own.all(|token| {
-        spans
-            .iter()
-            .any(|span| span.start <= token.span.start && token.span.end <= span.end)
+        let place = spans.partition_point(|span| span.end < token.span.end);
+        let span = spans.get(place);
+        span.is_some_and(|span| span.start <= token.span.start)
     })
 }
 

@@ -84,11 +84,7 @@ fn on_line(plan: &Plan, site: Site, mark: &str) -> Option<Edit> {
         thing: site.thing,
     };
     let lines = Lines::of(plan, whose)?;
-    let step = lines
-        .thing
-        .steps
-        .iter()
-        .find(|step| step.span() == site.span)?;
+    let (_, step) = lines.thing.step_at(site.span.start)?;
     let behind = match step {
         Step::Conductor(line) => line.span,
         Step::Back(back) => before_to(back),

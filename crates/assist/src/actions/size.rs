@@ -1,6 +1,8 @@
 //! The smallest standard size that passes everything: each is tried in the plan itself, so that
 //! whatever the plan is judged by, a size is judged by too.
 
+use std::collections::BTreeSet;
+
 use ampwright_electrics::{
     ampacity::AmpacityAsk,
     conductor::{self, Size as Standard},
@@ -21,7 +23,7 @@ use super::{
 use crate::cursor::{Edit, FileRange};
 
 /// The findings that another size may mend, by their words.
-const SIZED: [&str; 10] = [
+const SIZED: [&str; 9] = [
     "cannot-deliver",
     "undersized-conductor",
     "excess-drop",
@@ -31,7 +33,6 @@ const SIZED: [&str; 10] = [
     "conductor-withstand",
     "hot-joint",
     "post-too-small",
-    "bank-link",
 ];
 
 /// Conductors that have to have the same size, since one line makes them or one returns for all.
@@ -39,7 +40,7 @@ struct Group {
     /// The words that say the size.
     words: Vec<Site>,
     /// The lines that the conductors come from.
-    lines: Vec<Site>,
+    lines: BTreeSet<Site>,
     now: Size,
     label: String,
 }
@@ -230,7 +231,7 @@ fn single(thing: &Thing, whose: ThingRef, index: u32) -> Option<Group> {
     let size = line.size?;
     Some(Group {
         words: vec![whose.at(size.span)],
-        lines: vec![whose.at(line.span)],
+        lines: BTreeSet::from([whose.at(line.span)]),
         now: size.value,
         label: "Size this conductor".to_owned(),
     })
@@ -256,12 +257,12 @@ fn of_leg(thing: &Thing, whose: ThingRef, index: u32) -> Option<Group> {
             _ => None,
         })?;
     let same = out.iter().filter(|(_, size)| size.value == own.value);
-    let (mut words, mut lines) = (Vec::new(), Vec::new());
+    let (mut words, mut lines) = (Vec::new(), BTreeSet::new());
     for (line, size) in same {
         words.push(whose.at(size.span));
-        lines.push(whose.at(line.span));
+        lines.insert(whose.at(line.span));
     }
-    lines.push(whose.at(home.span));
+    lines.insert(whose.at(home.span));
     let label = match words.len() {
         1 => "Size this conductor and its return".to_owned(),
         count => format!("Size the {count} conductors of this circuit and their return"),
@@ -288,8 +289,8 @@ fn of_cores(plan: &Plan, part: PartId) -> Option<Group> {
         })?;
     let conductors = plan.wiring.conductors.iter();
     let own = conductors.filter(|conductor| conductor.core.is_some_and(|(of, _)| of == part));
-    let mut lines: Vec<Site> = own.map(|conductor| conductor.site).collect();
-    lines.push(plan.sources.name_site(named.thing));
+    let mut lines: BTreeSet<Site> = own.map(|conductor| conductor.site).collect();
+    lines.insert(plan.sources.name_site(named.thing));
     Some(Group {
         words: vec![named.thing.at(arg.span)],
         lines,

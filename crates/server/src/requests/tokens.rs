@@ -356,6 +356,20 @@ mod tests {
         assert_eq!(names, ["declaration", "negative", "mark"]);
     }
 
+    /// The page for editors names every type and every modifier.
+    #[test]
+    fn the_legend_is_written_down() {
+        let page = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../editors/README.md");
+        let page = std::fs::read_to_string(page).expect("the page");
+        for word in TYPES.iter().chain(&MODIFIERS) {
+            let named = page
+                .lines()
+                .filter(|line| line.starts_with("| `"))
+                .filter(|line| line.contains(&format!("`{word}`")));
+            assert!(named.count() > 0, "{word}");
+        }
+    }
+
     #[test]
     fn a_difference_makes_the_new_tokens_of_the_old() {
         let texts: [&[SemanticToken]; 6] = [
