@@ -72,7 +72,8 @@ impl Tally {
         Self(tally)
     }
 
-    /// A finding of another draft that is new here, or worse than it was.
+    /// A finding of another draft that is new here, or worse than it was. Any thicker conductor lets
+    /// more into a short circuit: a device that cannot stop it is to be replaced either way.
     pub(super) fn worse<'p>(&self, plan: &'p Plan) -> Option<&'p Finding> {
         let mut seen: BTreeMap<Key, usize> = BTreeMap::new();
         open(plan).find(|finding| {
@@ -82,7 +83,8 @@ impl Tally {
             };
             let seen = seen.entry(key).or_default();
             *seen += 1;
-            *seen > count || badness(finding) > worst * (1.0 + 1e-9) + 1e-9
+            let grows = finding.code != Code::BreakingCapacity;
+            *seen > count || grows && badness(finding) > worst * (1.0 + 1e-9) + 1e-9
         })
     }
 }
