@@ -287,7 +287,7 @@ fn completion_offers_what_fits_and_tells_of_it_when_asked() -> Said<()> {
     Ok(())
 }
 
-const ROOT: &str = "boat NAME system 12 V\nuse \"lamp.boat\"\nbattery house agm 60 Ah\nfuse house-fuse blade RATING\nisolator house-isolator 100 A\n";
+const ROOT: &str = "boat NAME system 12 V\nuse \"lamp.boat\"\nbattery house agm 60 Ah\nfuse house-fuse blade RATING breaks 5 kA\nisolator house-isolator 100 A\n";
 
 /// The plan's lamp, which two boats share.
 fn shared() -> Said<(tempfile::TempDir, std::path::PathBuf)> {

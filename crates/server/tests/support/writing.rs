@@ -19,7 +19,7 @@ pub(crate) const PLAN: &str = "\
 boat ялик \"Ялик 🛥\"
     system 12 V
 battery house agm 60 Ah
-fuse house-fuse blade 15 A
+fuse house-fuse blade 15 A breaks 5 kA
 isolator house-isolator 100 A
 # Над столом.
 load лампа \"🔦 Lamp\" lighting 10 W
