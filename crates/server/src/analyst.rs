@@ -41,6 +41,11 @@ pub(crate) async fn work(mut jobs: watch::Receiver<Option<Arc<Snapshot>>>) {
             Ok(Err(_)) => tracing::debug!("generation {} is outdated", snapshot.generation),
             Err(error) => tracing::error!("the computation failed: {error}"),
         }
+        let old = std::mem::take(&mut *snapshot.bin.lock().unwrap_or_else(PoisonError::into_inner));
+        drop(snapshot);
+        if !old.is_empty() {
+            tokio::task::spawn_blocking(move || drop(old));
+        }
     }
 }
 

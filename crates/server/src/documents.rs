@@ -52,7 +52,7 @@ impl Text {
     pub fn position(&self, byte: usize, encoding: Encoding) -> Position {
         match &self.lines {
             Lines::Counted(lines) => lines.position(&self.text, byte, encoding),
-            Lines::Known(rope) => position_in(rope, byte, encoding),
+            Lines::Known(rope) => position_in(rope, &self.text, byte, encoding),
         }
     }
 

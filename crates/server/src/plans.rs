@@ -229,6 +229,11 @@ fn is_same(a: &Sources, b: &Sources) -> bool {
 /// Puts every plan's findings on the files that they are shown in; a file of two plans shows each
 /// finding once.
 fn publish(study: &mut Study) {
+    let mut plans_of: BTreeMap<&Url, usize> = BTreeMap::new();
+    for url in study.plans.iter().flat_map(|computed| &*computed.urls) {
+        *plans_of.entry(url).or_default() += 1;
+    }
+    let mut findings: BTreeMap<Url, Vec<Diagnostic>> = BTreeMap::new();
     for computed in &study.plans {
         for finding in &computed.plan.findings {
             let Some(url) = computed.urls.get(finding.site.file as usize) else {
@@ -237,12 +242,18 @@ fn publish(study: &mut Study) {
             let Some(diagnostic) = diagnostic(study, computed, finding) else {
                 continue;
             };
-            let list = study.findings.entry(url.clone()).or_default();
-            if !list.contains(&diagnostic) {
+            if !findings.contains_key(url) {
+                findings.insert(url.clone(), Vec::new());
+            }
+            let shared = plans_of.get(url).is_some_and(|plans| *plans > 1);
+            if let Some(list) = findings.get_mut(url)
+                && !(shared && list.contains(&diagnostic))
+            {
                 list.push(diagnostic);
             }
         }
     }
+    study.findings = findings;
 }
 
 fn diagnostic(study: &Study, computed: &Computed, finding: &Finding) -> Option<Diagnostic> {

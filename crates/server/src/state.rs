@@ -37,6 +37,9 @@ use crate::{
 /// The study finished last, for the next one to build on.
 pub(crate) type LastStudy = Arc<Mutex<Option<Arc<Study>>>>;
 
+/// Studies that are needed no more and are taken apart when there is time.
+pub(crate) type Bin = Arc<Mutex<Vec<Arc<Study>>>>;
+
 /// The note by which settings come that the client was asked for.
 const SETTINGS: &str = "ampwright/settings";
 
@@ -71,6 +74,7 @@ pub struct Snapshot {
     table: Arc<Table<Snapshot>>,
     analyse: Arc<dyn Analyse>,
     last: LastStudy,
+    pub(crate) bin: Bin,
     study: Mutex<Option<Arc<Study>>>,
 }
 
@@ -93,7 +97,12 @@ impl Snapshot {
         let computed = self.analyse.analyse(&self.files, before.as_ref(), cancel);
         let computed = Arc::new(computed.ok_or_else(Error::request_cancelled)?);
         *study = Some(Arc::clone(&computed));
-        *self.last.lock().unwrap_or_else(PoisonError::into_inner) = Some(Arc::clone(&computed));
+        let mut last = self.last.lock().unwrap_or_else(PoisonError::into_inner);
+        let old = last.replace(Arc::clone(&computed));
+        drop(last);
+        // Taking a large study apart takes its time, which nobody should wait for.
+        let mut bin = self.bin.lock().unwrap_or_else(PoisonError::into_inner);
+        bin.extend(old.into_iter().chain(before));
         Ok(computed)
     }
 
@@ -164,6 +173,7 @@ pub(crate) struct State {
     gone: Gone,
     log: Log,
     last: LastStudy,
+    bin: Bin,
     fetched: Arc<Fetched>,
     painted: Arc<Painted>,
     now: Option<Arc<Snapshot>>,
@@ -197,6 +207,7 @@ impl State {
             gone: Gone::default(),
             log: Log::default(),
             last: LastStudy::default(),
+            bin: Bin::default(),
             fetched: Arc::default(),
             painted: Arc::default(),
             now: None,
@@ -215,6 +226,7 @@ impl State {
 
     /// Counts a change of something else than the text of an open document.
     fn next_elsewhere(&mut self) -> Generation {
+        self.files.workspace.look_anew();
         self.elsewhere = self.next_generation();
         self.elsewhere
     }
@@ -506,6 +518,9 @@ impl Desk for State {
     fn initialize(&mut self, params: &Value) -> Result<Value> {
         self.support = Arc::new(ClientSupport::of(params));
         self.files.encoding = Encoding::negotiate(params);
+        self.files
+            .workspace
+            .trust_word(self.support.watches_files());
         let options = params.get("initializationOptions").unwrap_or(&Value::Null);
         self.client_sets = Arc::new(ClientSets {
             options: Set::from_json(options.get("ampwright").unwrap_or(options)),
@@ -555,6 +570,7 @@ impl Desk for State {
                 table: Arc::clone(&self.table),
                 analyse: Arc::clone(&self.analyse),
                 last: Arc::clone(&self.last),
+                bin: Arc::clone(&self.bin),
                 study: Mutex::default(),
             })
         });

@@ -10,7 +10,7 @@ use std::{
     io::Read,
     path::{Component, Path, PathBuf},
     sync::{Arc, Mutex, PoisonError},
-    time::SystemTime,
+    time::{Duration, Instant, SystemTime},
 };
 
 use serde_json::Value;
@@ -72,9 +72,51 @@ pub struct Workspace {
     folders: Arc<Vec<Folder>>,
     stand_in: bool,
     kept: Arc<Mutex<BTreeMap<PathBuf, Kept>>>,
+    trusts: bool,
+    looked: Arc<Mutex<Looked>>,
+}
+
+/// What the disk was seen to hold. Where the client tells of changes, this stands for a moment: a
+/// keystroke does not ask for a thousand files whether they are still the same.
+#[derive(Debug, Default)]
+struct Looked {
+    since: Option<Instant>,
+    boats: Option<Vec<PathBuf>>,
+    texts: BTreeMap<PathBuf, Arc<Text>>,
+}
+
+/// So long: a client may tell late, or not of every file.
+const MOMENT: Duration = Duration::from_secs(2);
+
+impl Looked {
+    /// This, where it is still to be trusted, else empty.
+    fn fresh(&mut self) -> &mut Self {
+        if self.since.is_none_or(|since| since.elapsed() > MOMENT) {
+            *self = Self {
+                since: Some(Instant::now()),
+                ..Self::default()
+            };
+        }
+        self
+    }
 }
 
 impl Workspace {
+    /// Whether the client tells when files change.
+    pub fn trust_word(&mut self, trusts: bool) {
+        self.trusts = trusts;
+    }
+
+    /// Forgets what the disk was seen to hold: something has changed. Snapshots from before keep it.
+    pub fn look_anew(&mut self) {
+        self.looked = Arc::default();
+    }
+
+    fn looked<T>(&self, get: impl FnOnce(&mut Looked) -> Option<T>) -> Option<T> {
+        let mut looked = self.looked.lock().unwrap_or_else(PoisonError::into_inner);
+        self.trusts.then(|| get(looked.fresh())).flatten()
+    }
+
     /// Makes these the folders. Those that are not on disk are left out.
     pub fn set_folders(&mut self, folders: impl IntoIterator<Item = PathBuf>) {
         let real = |given: PathBuf| given.canonicalize().ok().map(|real| Folder { given, real });
@@ -83,6 +125,7 @@ impl Workspace {
         folders.dedup();
         self.folders = Arc::new(folders);
         self.stand_in = false;
+        self.look_anew();
     }
 
     /// Makes these stand in for folders that the client does not name. They may be anything, a home
@@ -117,6 +160,15 @@ impl Workspace {
     pub fn read(&self, path: &Path) -> Result<Arc<Text>, Refused> {
         // Before the disk is asked: nothing outside is even told to be there or not.
         self.folder_of(path).ok_or(Refused::Outside)?;
+        if let Some(text) = self.looked(|looked| looked.texts.get(path).cloned()) {
+            return Ok(text);
+        }
+        let text = self.look_at(path)?;
+        self.looked(|looked| looked.texts.insert(path.to_owned(), Arc::clone(&text)));
+        Ok(text)
+    }
+
+    fn look_at(&self, path: &Path) -> Result<Arc<Text>, Refused> {
         let real = path.canonicalize().map_err(|error| unreadable(&error))?;
         if !self
             .folders
@@ -149,6 +201,15 @@ impl Workspace {
         if self.stand_in {
             return Vec::new();
         }
+        if let Some(boats) = self.looked(|looked| looked.boats.clone()) {
+            return boats;
+        }
+        let boats = self.search();
+        self.looked(|looked| looked.boats.replace(boats.clone()));
+        boats
+    }
+
+    fn search(&self) -> Vec<PathBuf> {
         let mut found = Vec::new();
         let mut left = MOST_ENTRIES;
         let mut folders: Vec<PathBuf> = self
@@ -265,6 +326,28 @@ mod tests {
         assert!(Arc::ptr_eq(&first, &workspace.read(&path).expect("read")));
         fs::write(&path, "three").expect("written");
         assert_eq!(&*workspace.read(&path).expect("read").text, "three");
+    }
+
+    #[test]
+    fn where_the_client_tells_of_changes_the_disk_is_not_asked_each_time() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = folder.path().join("curlew.boat");
+        let mut workspace = workspace(folder.path());
+        workspace.trust_word(true);
+        fs::write(&path, "one").expect("written");
+        assert_eq!(workspace.boats(), [&*path]);
+        let snapshot = workspace.clone();
+        workspace.read(&path).expect("read");
+        fs::remove_file(&path).expect("removed");
+        assert_eq!(&*workspace.read(&path).expect("kept").text, "one");
+        workspace.look_anew();
+        assert!(workspace.read(&path).is_err());
+        assert_eq!(workspace.boats(), Vec::<PathBuf>::new());
+        assert_eq!(
+            snapshot.boats(),
+            [&*path],
+            "what was asked before sees what was there"
+        );
     }
 
     #[test]

@@ -450,3 +450,44 @@ fn a_wrong_setting_is_a_finding_in_its_file_or_a_message() -> Said<()> {
     talk.client.may_leave("textDocument/publishDiagnostics");
     end(talk)
 }
+
+#[test]
+fn what_changes_beside_the_text_that_is_written_is_asked_for_again() -> Said<()> {
+    let (_kept, path) = folder(&[("boat.boat", BOAT), ("lamp.boat", LAMP)])?;
+    let kinds = ["inlayHint", "codeLens", "semanticTokens"];
+    let mut able = json!({"workspace": {}});
+    for kind in kinds {
+        able["workspace"][kind] = json!({"refreshSupport": true});
+    }
+    let mut talk = begin(&[&path], able, Value::Null)?;
+    talk.client.may_leave("textDocument/publishDiagnostics");
+    let (boat, lamp) = (path.join("boat.boat"), path.join("lamp.boat"));
+    open(&mut talk.client, &boat)?;
+    pushed(&mut talk.client, &boat)?;
+    write(&mut talk.client, &boat, 2, &BOAT.replace("60 Ah", "80 Ah"))?;
+    pushed(&mut talk.client, &boat)?;
+    let refreshed = |client: &mut Client| -> Said<()> {
+        for kind in kinds {
+            let asked = client.incoming(&format!("workspace/{kind}/refresh"))?;
+            client.reply(&asked, Value::Null)?;
+        }
+        Ok(())
+    };
+    // One file alone was open and nothing is to be asked for again: the first that is comes from
+    // the second file of the plan.
+    open(&mut talk.client, &lamp)?;
+    write(&mut talk.client, &boat, 3, &BOAT.replace("60 Ah", "90 Ah"))?;
+    refreshed(&mut talk.client)?;
+    let settings = json!({"settings": {"ampwright": {"codeLens": false}}});
+    talk.client
+        .notify("workspace/didChangeConfiguration", settings)?;
+    refreshed(&mut talk.client)?;
+    for kind in kinds {
+        talk.client.may_leave(match kind {
+            "inlayHint" => "workspace/inlayHint/refresh",
+            "codeLens" => "workspace/codeLens/refresh",
+            _ => "workspace/semanticTokens/refresh",
+        });
+    }
+    end(talk)
+}

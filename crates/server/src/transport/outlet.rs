@@ -5,17 +5,37 @@
 
 use std::io;
 
-use serde_json::json;
+use serde::Serialize;
 use tokio::{
     io::{AsyncWrite, AsyncWriteExt, DuplexStream},
     sync::mpsc,
 };
+use tower_lsp::lsp_types::PublishDiagnosticsParams;
 
 use super::{
     frame::{Frame, Frames, framed},
     publisher::Publisher,
     record::{Record, Side},
 };
+
+/// A list of findings on its way. Written without a tree of values between: it is the largest message
+/// and the one that follows every keystroke.
+#[derive(Serialize)]
+struct Push<'a> {
+    jsonrpc: &'static str,
+    method: &'static str,
+    params: &'a PublishDiagnosticsParams,
+}
+
+impl<'a> Push<'a> {
+    const fn of(params: &'a PublishDiagnosticsParams) -> Self {
+        Self {
+            jsonrpc: "2.0",
+            method: "textDocument/publishDiagnostics",
+            params,
+        }
+    }
+}
 
 /// Writes until the loop's answers end, then what is left in the queue.
 pub(super) async fn run<W: AsyncWrite + Unpin>(
@@ -42,10 +62,13 @@ pub(super) async fn run<W: AsyncWrite + Unpin>(
                 }
                 None => break,
             },
-            findings = publisher.next() => {
-                let method = "textDocument/publishDiagnostics";
-                json!({"jsonrpc": "2.0", "method": method, "params": findings}).to_string().into_bytes()
-            }
+            findings = publisher.next() => match serde_json::to_vec(&Push::of(&findings)) {
+                Ok(body) => body,
+                Err(error) => {
+                    tracing::error!("findings were lost: {error}");
+                    continue;
+                }
+            },
         };
         output.write(&body).await?;
     }

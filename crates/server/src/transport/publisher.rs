@@ -22,8 +22,16 @@ struct Slot {
     changed: Generation,
     /// The generation of the last result taken.
     taken: Generation,
-    waiting: Option<PublishDiagnosticsParams>,
-    sent: Option<PublishDiagnosticsParams>,
+    waiting: Option<Arc<PublishDiagnosticsParams>>,
+    sent: Option<Arc<PublishDiagnosticsParams>>,
+}
+
+impl Slot {
+    /// Lets a list wait, where the client does not have it already.
+    fn wait_with(&mut self, params: PublishDiagnosticsParams) {
+        let sent = self.sent.as_deref() == Some(&params);
+        self.waiting = (!sent).then(|| Arc::new(params));
+    }
 }
 
 #[derive(Debug, Default)]
@@ -60,11 +68,11 @@ impl Publisher {
             .version
             .or_else(|| slot.sent.as_ref().and_then(|sent| sent.version));
         *slot = Slot {
-            waiting: Some(PublishDiagnosticsParams::new(
+            waiting: Some(Arc::new(PublishDiagnosticsParams::new(
                 url.clone(),
                 Vec::new(),
                 version,
-            )),
+            ))),
             changed: Generation::MAX,
             ..Slot::default()
         };
@@ -90,7 +98,7 @@ impl Publisher {
         }
         slot.taken = generation;
         let params = PublishDiagnosticsParams::new(url.clone(), findings, Some(version));
-        slot.waiting = (slot.sent.as_ref() != Some(&params)).then_some(params);
+        slot.wait_with(params);
         self.wake.notify_one();
     }
 
@@ -106,7 +114,7 @@ impl Publisher {
         }
         slot.taken = generation;
         let params = PublishDiagnosticsParams::new(url.clone(), findings, None);
-        slot.waiting = (slot.sent.as_ref() != Some(&params)).then_some(params);
+        slot.wait_with(params);
         self.wake.notify_one();
     }
 
@@ -118,7 +126,7 @@ impl Publisher {
     }
 
     /// Waits for the next list to be written. Dropping the wait loses nothing.
-    pub(super) async fn next(&self) -> PublishDiagnosticsParams {
+    pub(super) async fn next(&self) -> Arc<PublishDiagnosticsParams> {
         loop {
             if let Some(params) = self.take() {
                 return params;
@@ -127,7 +135,7 @@ impl Publisher {
         }
     }
 
-    fn take(&self) -> Option<PublishDiagnosticsParams> {
+    fn take(&self) -> Option<Arc<PublishDiagnosticsParams>> {
         let mut desk = self.desk();
         let (url, slot) = desk
             .slots
@@ -175,8 +183,8 @@ mod tests {
             params.version,
             params
                 .diagnostics
-                .into_iter()
-                .map(|found| found.message)
+                .iter()
+                .map(|found| found.message.clone())
                 .collect(),
         ))
     }
