@@ -17,7 +17,7 @@ use support::{
 };
 
 /// A boat whose lamp is in another file.
-const BOAT: &str = "boat teal system 12 V\nuse \"lamp.boat\"\nbattery house agm 60 Ah\nfuse house-fuse blade 15 A\nisolator house-isolator 100 A\n";
+const BOAT: &str = "boat teal system 12 V\nuse \"lamp.boat\"\nbattery house agm 20 Ah\nfuse house-fuse blade 15 A\nisolator house-isolator 100 A\n";
 
 const LAMP: &str = "load lamp lighting 10 W\nrun lamp\n    house +\n    2.5 mm2 red 0.1 m\n    house-fuse\n    2.5 mm2 red 0.3 m\n    house-isolator\n    2.5 mm2 red 0.5 m\n    lamp\n    back black to house -\n";
 
@@ -212,7 +212,7 @@ fn a_workspace_comes_in_parts_with_progress_and_unchanged_files_are_only_named()
 fn folders_come_and_go() -> Said<()> {
     let wrong = BOAT
         .replace("use \"lamp.boat\"\n", "")
-        .replace("60 Ah", "60 A");
+        .replace("20 Ah", "60 A");
     let (_first, first) = folder(&[("a.boat", &wrong)])?;
     let (_second, second) = folder(&[("b.boat", &wrong)])?;
     let mut talk = begin(&[&first], pulling(), Value::Null)?;
@@ -255,7 +255,7 @@ fn folders_come_and_go() -> Said<()> {
 fn a_file_that_vanishes_while_it_is_open_keeps_its_findings() -> Said<()> {
     let wrong = BOAT
         .replace("use \"lamp.boat\"\n", "")
-        .replace("60 Ah", "60 A");
+        .replace("20 Ah", "60 A");
     let (_kept, path) = folder(&[("boat.boat", &wrong)])?;
     let boat = path.join("boat.boat");
     let mut talk = begin(&[&path], json!({}), Value::Null)?;
@@ -464,7 +464,7 @@ fn what_changes_beside_the_text_that_is_written_is_asked_for_again() -> Said<()>
     let (boat, lamp) = (path.join("boat.boat"), path.join("lamp.boat"));
     open(&mut talk.client, &boat)?;
     pushed(&mut talk.client, &boat)?;
-    write(&mut talk.client, &boat, 2, &BOAT.replace("60 Ah", "80 Ah"))?;
+    write(&mut talk.client, &boat, 2, &BOAT.replace("20 Ah", "80 Ah"))?;
     pushed(&mut talk.client, &boat)?;
     let refreshed = |client: &mut Client| -> Said<()> {
         for kind in kinds {
@@ -476,7 +476,7 @@ fn what_changes_beside_the_text_that_is_written_is_asked_for_again() -> Said<()>
     // One file alone was open and nothing is to be asked for again: the first that is comes from
     // the second file of the plan.
     open(&mut talk.client, &lamp)?;
-    write(&mut talk.client, &boat, 3, &BOAT.replace("60 Ah", "90 Ah"))?;
+    write(&mut talk.client, &boat, 3, &BOAT.replace("20 Ah", "90 Ah"))?;
     refreshed(&mut talk.client)?;
     let settings = json!({"settings": {"ampwright": {"codeLens": false}}});
     talk.client
