@@ -37,7 +37,7 @@ async def client(lsp_client: LanguageClient, workspace):
         root_uri=workspace.as_uri(),
         workspace_folders=[types.WorkspaceFolder(uri=workspace.as_uri(), name="workspace")],
     )
-    await lsp_client.initialize_session(parameters)
+    lsp_client.offered = (await lsp_client.initialize_session(parameters)).capabilities
     yield
     await lsp_client.shutdown_session()
 
@@ -116,6 +116,58 @@ async def test_a_long_session(client: LanguageClient, workspace):
     )
     assert completion
 
+    client.text_document_did_close(types.DidCloseTextDocumentParams(text_document=here))
+
+
+@pytest.mark.asyncio
+async def test_files_move_and_findings_are_fetched(client: LanguageClient, workspace):
+    """What a client asks of many files: the findings of all, in parts and with progress, and who follows a file."""
+    parameters = types.WorkspaceDiagnosticParams(previous_result_ids=[], work_done_token="work", partial_result_token="part")
+    report = await client.workspace_diagnostic_async(parameters)
+    names = {item.uri.rsplit("/", 1)[-1] for item in report.items}
+    assert {"curlew.boat", "lights.boat", "water.boat"} <= names
+    known = [types.PreviousResultId(uri=item.uri, value=item.result_id) for item in report.items]
+    again = await client.workspace_diagnostic_async(types.WorkspaceDiagnosticParams(previous_result_ids=known))
+    assert {item.kind for item in again.items} == {"unchanged"}
+
+    uri, _ = document(workspace, "curlew.boat")
+    here = types.TextDocumentIdentifier(uri=uri)
+    one = await client.text_document_diagnostic_async(types.DocumentDiagnosticParams(text_document=here))
+    assert one.kind == "full" and one.result_id in {item.result_id for item in report.items}
+
+    old = (workspace / "curlew" / "lights.boat").as_uri()
+    new = (workspace / "curlew" / "lamps.boat").as_uri()
+    renamed = types.RenameFilesParams(files=[types.FileRename(old_uri=old, new_uri=new)])
+    edit = await client.workspace_will_rename_files_async(renamed)
+    changes = [change for changes in edit.document_changes or [] for change in changes.edits]
+    changes += [change for changes in (edit.changes or {}).values() for change in changes]
+    assert [change.new_text for change in changes] == ['"lamps.boat"']
+
+
+@pytest.mark.asyncio
+async def test_whatever_is_advertised_answers_in_the_types_of_the_protocol(client: LanguageClient, workspace):
+    uri, text = await opened(client, workspace, "lights.boat")
+    here = types.TextDocumentIdentifier(uri=uri)
+    start = position(text, "mm2", 1)
+    whole = types.Range(types.Position(0, 0), types.Position(len(text.splitlines()), 0))
+    place = dict(text_document=here, position=start)
+    asked = [
+        ("inlay_hint_provider", client.text_document_inlay_hint_async, types.InlayHintParams(text_document=here, range=whole)),
+        ("code_lens_provider", client.text_document_code_lens_async, types.CodeLensParams(text_document=here)),
+        ("color_provider", client.text_document_document_color_async, types.DocumentColorParams(text_document=here)),
+        ("document_link_provider", client.text_document_document_link_async, types.DocumentLinkParams(text_document=here)),
+        ("semantic_tokens_provider", client.text_document_semantic_tokens_full_async, types.SemanticTokensParams(text_document=here)),
+        ("selection_range_provider", client.text_document_selection_range_async, types.SelectionRangeParams(text_document=here, positions=[start])),
+        ("signature_help_provider", client.text_document_signature_help_async, types.SignatureHelpParams(**place)),
+        ("call_hierarchy_provider", client.text_document_prepare_call_hierarchy_async, types.CallHierarchyPrepareParams(**place)),
+        ("linked_editing_range_provider", client.text_document_linked_editing_range_async, types.LinkedEditingRangeParams(**place)),
+        ("workspace_symbol_provider", client.workspace_symbol_async, types.WorkspaceSymbolParams(query="lamp")),
+        ("code_action_provider", client.text_document_code_action_async, types.CodeActionParams(
+            text_document=here, range=whole, context=types.CodeActionContext(diagnostics=[]))),
+    ]
+    for capability, ask, parameters in asked:
+        if getattr(client.offered, capability):
+            await ask(parameters)
     client.text_document_did_close(types.DidCloseTextDocumentParams(text_document=here))
 
 
