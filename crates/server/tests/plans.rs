@@ -246,7 +246,7 @@ fn formatting_keeps_what_is_written_and_is_done_once() -> Said<()> {
     for encoding in ENCODINGS {
         let rough = PLAN
             .replace("    лампа #", "\tлампа   #")
-            .replace("house agm 20 Ah", "house  agm 20Ah");
+            .replace("house agm 60 Ah", "house  agm 60Ah");
         let mut writing = Writing::alone(encoding, able(encoding), &rough)?;
         let mut asked = writing.whole();
         asked["options"] = json!({"tabSize": 4, "insertSpaces": true});
