@@ -25,11 +25,12 @@ mod sustain;
 pub(crate) mod union;
 pub(crate) mod ways;
 
+pub use blocks::Blocks;
 pub use distance::distances;
 pub use sustain::sustained;
 
 /// No node, no edge, no block.
-pub(crate) const NONE: u32 = u32::MAX;
+pub const NONE: u32 = u32::MAX;
 
 /// One way through the live net. Ends outside the net carry nothing.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -6,7 +6,7 @@ use super::ways::Ways;
 
 /// The blocks of a graph, in an order in which every block comes after those that hang from it.
 #[derive(Debug, Default)]
-pub(crate) struct Blocks {
+pub struct Blocks {
     /// Block of each edge; NONE for an edge from a node to itself.
     pub(crate) of_edge: Vec<u32>,
     /// For each block the node by which it hangs from the rest; a root where nothing is above.
@@ -21,7 +21,7 @@ pub(crate) struct Blocks {
 
 impl Blocks {
     /// The blocks of a graph of `nodes` nodes; every edge's ends must lie in it.
-    pub(crate) fn new(nodes: u32, edges: &[(u32, u32)]) -> Blocks {
+    pub fn new(nodes: u32, edges: &[(u32, u32)]) -> Blocks {
         let mut search = Search::new(nodes, edges);
         for root in 0..nodes {
             if search.time[root as usize] == 0 {
@@ -31,12 +31,28 @@ impl Blocks {
         search.blocks
     }
 
-    pub(crate) fn count(&self) -> u32 {
+    /// How many there are.
+    pub fn count(&self) -> u32 {
         self.top.len() as u32
     }
 
+    /// The block of an edge; [`NONE`] for an edge from a node to itself, and for one not given.
+    pub fn block(&self, edge: u32) -> u32 {
+        self.of_edge.get(edge as usize).copied().unwrap_or(NONE)
+    }
+
+    /// The block that a node hangs in; [`NONE`] for the topmost of its piece, and for one not given.
+    pub fn above(&self, node: u32) -> u32 {
+        self.above.get(node as usize).copied().unwrap_or(NONE)
+    }
+
+    /// The node by which a block hangs from the rest.
+    pub fn top(&self, block: u32) -> u32 {
+        self.top[block as usize]
+    }
+
     /// The nodes of a block but its top.
-    pub(crate) fn hanging(&self, block: u32) -> &[u32] {
+    pub fn hanging(&self, block: u32) -> &[u32] {
         span(&self.hanging, &self.start, block)
     }
 

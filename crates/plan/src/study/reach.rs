@@ -160,13 +160,15 @@ pub fn search(
     net
 }
 
-fn extend(
+/// Extends a net from some starts; what it newly reaches, in no order.
+pub(super) fn extend(
     wiring: &Wiring,
     net: &mut Net,
     starts: &[(NodeIndex, u32, f64)],
     direction: Direction,
     passes: impl Passes,
-) {
+) -> Vec<NodeIndex> {
+    let mut reached = Vec::new();
     let (mut now, mut later): (VecDeque<NodeIndex>, VecDeque<NodeIndex>) = Default::default();
     for &(node, source, volts) in starts {
         if net[node.index()].is_none() {
@@ -177,6 +179,7 @@ fn extend(
                 open: 0,
                 volts,
             });
+            reached.push(node);
             now.push_back(node);
         }
     }
@@ -205,7 +208,11 @@ fn extend(
                     open: here.open + open,
                     ..here
                 };
-                if net[next.index()].is_none_or(|known| known.open > reach.open) {
+                let known = net[next.index()];
+                if known.is_none() {
+                    reached.push(next);
+                }
+                if known.is_none_or(|known| known.open > reach.open) {
                     net[next.index()] = Some(reach);
                     if open == 0 { &mut now } else { &mut later }.push_back(next);
                 }
@@ -214,6 +221,7 @@ fn extend(
         std::mem::swap(&mut now, &mut later);
         level += 1;
     }
+    reached
 }
 
 /// What a step costs in open contacts; `None` where current cannot go that way.

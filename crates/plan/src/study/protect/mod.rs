@@ -113,9 +113,6 @@ pub(super) struct Flow {
     pub(super) lengths: Vec<f64>,
 }
 
-/// With more sources than this, all of them together stand for each: safe, and bounded.
-const MOST_ROOTS: usize = 32;
-
 impl Protection {
     /// Computes it.
     pub fn of(circuit: &Circuit<'_>, cables: &[Cable]) -> Self {
@@ -144,7 +141,7 @@ impl Protection {
         protection.cranking = circuit.cranking(&unfused_net);
         let judge = Judge::new(circuit, cables, &protection, &unfused_net);
         let roots = returns::Root::all(circuit);
-        let all_together = circuit.wiring.supplies.len() == 1 || roots.len() > MOST_ROOTS;
+        let all_together = circuit.wiring.supplies.len() == 1 || roots.len() > returns::MOST_ROOTS;
         let together = judge.without_taps(&protection.sustained);
         let returns = returns::returns(circuit, &roots, &together, |root| {
             if all_together {
