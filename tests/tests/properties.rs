@@ -127,16 +127,32 @@ proptest! {
 const WHOLE: [&str; 3] = ["teal", "whimbrel", "shoveler"];
 
 /// Every line of the page: conductors, loads, banks and findings, without their order. Which of two
-/// equal devices is named may hang on it.
+/// equal devices or moments is named may hang on it: the first of the text is.
 fn lines(plan: &Plan) -> BTreeSet<String> {
     let page = sheet(plan);
-    let unnamed = |line: &str| match line.rsplit_once(" A by ") {
+    page.lines()
+        .map(|line| without_moment(&without_device(line)))
+        .collect()
+}
+
+fn without_device(line: &str) -> String {
+    match line.rsplit_once(" A by ") {
         Some((figures, _)) if line.contains("; for ever ") || line.contains("; comes home ") => {
             format!("{figures} A")
         }
         _ => line.to_owned(),
-    };
-    page.lines().map(unnamed).collect()
+    }
+}
+
+/// "15 A in cruising, losing 0.006 V" as "15 A, losing 0.006 V".
+fn without_moment(line: &str) -> String {
+    let parted = line
+        .split_once(" A in ")
+        .and_then(|(amps, rest)| Some((amps, rest.split_once(", losing ")?.1)));
+    parted.map_or_else(
+        || line.to_owned(),
+        |(amps, lost)| format!("{amps} A, losing {lost}"),
+    )
 }
 
 /// Each thing of a whole boat as text, `use` left out.
