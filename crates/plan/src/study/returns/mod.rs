@@ -5,8 +5,8 @@
 //! it. A return that only loads stand behind, with no bar, carries what can reach the `+` of
 //! those loads. Both source by source, since a current goes home to the source it came from.
 //!
-//! Both nets are condensed to trees first: conductors in a ring belong to one node, for a load
-//! behind a ring can come home through any part of it. Of the home net only the blocks between a
+//! Both nets are condensed to trees first ([`tree`]): what hangs together in rings stands at one
+//! node, for a load behind a ring can come home through any part of it. Of the home net only the blocks between a
 //! source and what it feeds are walked ([`region`]), so that hulls which share a negative cost no
 //! more together than apart; sources that share a live net are bounded by [`MOST_ROOTS`].
 
@@ -30,6 +30,9 @@ use tree::Tree;
 
 /// With more sources than this, all of them together stand for each: safe, and bounded.
 pub(super) const MOST_ROOTS: usize = 32;
+
+/// So far is gone back from a load's `+`, past contacts and short taps, whose own figure is left out.
+const MOST_BEFORE: usize = 16;
 
 /// The figure of each return and the device that it comes from.
 pub(super) type Returns = Vec<Option<(f64, Option<u32>)>>;
@@ -117,7 +120,10 @@ pub(super) fn returns(
     for root in walk.grouped(&wired) {
         let own = sustained(&root);
         let trees = walk.trees(circuit, &mut scratch, &root);
-        let figures = trees.figures(circuit, own.as_deref().unwrap_or(together));
+        let figures = match own.as_deref() {
+            Some(alone) => trees.one_after_another(circuit, alone, trees.figures(circuit, alone)),
+            None => trees.figures(circuit, together),
+        };
         // What all do is no bound on one alone, and where it stands for each it is known already.
         let all = (several && own.is_some()).then(|| trees.figures(circuit, together));
         trees.tally(circuit, &figures, all.as_deref(), several, &mut tallies);
@@ -315,6 +321,68 @@ impl Trees {
             }
         };
         (0..self.home.nodes.len()).map(of).collect()
+    }
+
+    /// Figures of one source alone, where no bar stands behind no larger than what comes to the
+    /// point from which all the loads behind a return are fed: devices one after another let no
+    /// more through than the smallest. Not where something may come to them past that point.
+    fn one_after_another(
+        &self,
+        circuit: &Circuit<'_>,
+        alone: &[Option<Sustained>],
+        mut figures: Vec<Figure>,
+    ) -> Vec<Figure> {
+        if !self.live.is_simple(circuit) {
+            return figures;
+        }
+        let parting = self.feeds_part();
+        for ((figure, node), barred) in figures.iter_mut().zip(parting).zip(&self.barred) {
+            let node = node.filter(|_| !barred);
+            let before = node.and_then(|node| self.before(circuit, alone, node));
+            if let (Some(own), Some(before)) = (*figure, before)
+                && before.0 < own.0
+            {
+                *figure = Some(before);
+            }
+        }
+        figures
+    }
+
+    /// For each node of the home tree where in the live tree the ways to all loads behind it part.
+    fn feeds_part(&self) -> Vec<Option<NodeIndex>> {
+        let (live, home) = (&self.live, &self.home);
+        let mut parts: Vec<Option<NodeIndex>> = vec![None; home.nodes.len()];
+        for consumer in &self.consumers {
+            let known = &mut parts[consumer.minus.index()];
+            *known = Some(known.map_or(consumer.plus, |known| live.meeting(known, consumer.plus)));
+        }
+        for &node in home.order.iter().rev() {
+            if let (Some(own), Some(parent)) = (parts[node.index()], home.parent(node)) {
+                let known = &mut parts[parent.index()];
+                *known = Some(known.map_or(own, |known| live.meeting(known, own)));
+            }
+        }
+        parts
+    }
+
+    /// What the last conductor before a node of the live tree lets through.
+    fn before(
+        &self,
+        circuit: &Circuit<'_>,
+        sustained: &[Option<Sustained>],
+        node: NodeIndex,
+    ) -> Figure {
+        let mut at = node;
+        for _ in 0..MOST_BEFORE {
+            let reach = self.live.net[at.index()]?;
+            let conductor = circuit.conductor_of(reach.by?);
+            if let Some(sustained) = conductor.and_then(|index| sustained[index as usize]) {
+                let finite = sustained.amps.is_finite();
+                return finite.then_some((sustained.amps, sustained.device));
+            }
+            at = reach.from;
+        }
+        None
     }
 
     /// For each node of the home tree the largest figure of the live conductors whose loads all come

@@ -1,7 +1,10 @@
-//! A tree of shortest ways over a part of a net, its rings condensed.
+//! A tree of shortest ways over a part of a net, its rings condensed: what hangs together in rings
+//! stands at one node. The point at which a ring is joined to the way home is no part of it: what
+//! comes home there never enters the ring.
 
 use petgraph::{
     graph::{EdgeIndex, NodeIndex},
+    unionfind::UnionFind,
     visit::EdgeRef,
 };
 use rustc_hash::FxHashSet;
@@ -25,7 +28,10 @@ pub(super) struct Tree {
     head: Vec<NodeIndex>,
     /// Where it starts.
     pub(super) roots: Vec<NodeIndex>,
-    /// Ring conductors: the node that stands for the ring (the nearest common one).
+    /// For each node the one that stands for the rings in which the way to its parent lies, the
+    /// nearest to the root; itself where that way lies in none.
+    stands: Vec<NodeIndex>,
+    /// Conductors that close a ring, with the node that stands for it.
     rings: Vec<(u32, NodeIndex)>,
     /// Conductors on the ways that join two roots.
     pub(super) joins: Vec<u32>,
@@ -54,6 +60,7 @@ impl Tree {
         let mut tree = Self {
             head: Vec::new(),
             roots: Vec::new(),
+            stands: (0..nodes.len()).map(NodeIndex::new).collect(),
             rings: Vec::new(),
             joins: Vec::new(),
             nodes,
@@ -131,11 +138,11 @@ impl Tree {
         })
     }
 
-    /// Conductors that close a ring carry what the whole ring can. One that joins two roots (the
+    /// A conductor that closes a ring makes one of all round it. One that joins two roots (the
     /// batteries of one bank) carries one's share of what comes home to any, and all of it once
     /// the others are dead.
     fn find_rings(&mut self, circuit: &Circuit<'_>) {
-        let (mut ends_of, mut joining) = (Vec::new(), Vec::new());
+        let (mut rings, mut joining) = (Rings::of(self), Vec::new());
         for (index, edge, ends) in self.conductors_within(circuit) {
             let by = |end: &NodeIndex| self.net[end.index()].and_then(|reach| reach.by);
             if ends.iter().any(|end| by(end) == Some(edge)) {
@@ -143,15 +150,36 @@ impl Tree {
             }
             let meet = self.meeting(ends[0], ends[1]);
             if meet == self.meeting(ends[1], ends[0]) {
-                self.rings.push((index, meet));
-                ends_of.push(ends);
+                let below = rings.close(self, meet, ends);
+                self.rings.extend(below.map(|node| (index, node)));
             } else {
                 self.joins.push(index);
                 joining.extend(ends);
             }
         }
-        self.lift_rings(circuit, &ends_of);
         self.lift_joins(circuit, &joining);
+        if !self.rings.is_empty() {
+            self.condense(&rings);
+        }
+    }
+
+    /// Hangs every node of a ring on the one that stands for it.
+    fn condense(&mut self, rings: &Rings) {
+        for node in (0..self.nodes.len()).map(NodeIndex::new) {
+            let stands = rings.top(node);
+            self.stands[node.index()] = stands;
+            if let Some(reach) = self.net[node.index()].as_mut().filter(|_| stands != node) {
+                reach.from = stands;
+            }
+        }
+        for (_, node) in &mut self.rings {
+            *node = self.stands[node.index()];
+        }
+        for &node in &self.order {
+            let parent = self.parent(node);
+            self.depth[node.index()] = parent.map_or(0, |parent| self.depth[parent.index()] + 1);
+        }
+        self.head = self.heads();
     }
 
     /// Every conductor between two nodes of the tree, in the order of the wiring.
@@ -171,23 +199,6 @@ impl Tree {
         within
     }
 
-    /// Every conductor round a ring stands at the ring's meeting point.
-    fn lift_rings(&mut self, circuit: &Circuit<'_>, ends_of: &[[NodeIndex; 2]]) {
-        let mut lifted = Vec::new();
-        for (&(_, meet), ends) in self.rings.iter().zip(ends_of) {
-            for &end in ends {
-                let round = self.way_up(end).take_while(|(node, _)| *node != meet);
-                lifted.extend(
-                    round.filter_map(|(_, edge)| Some((circuit.conductor_of(edge)?, meet))),
-                );
-            }
-            if lifted.len() > MOST_LIFTED {
-                break;
-            }
-        }
-        self.rings.extend(lifted);
-    }
-
     /// What leads from a root to a conductor that joins it to another does so too.
     fn lift_joins(&mut self, circuit: &Circuit<'_>, ends: &[NodeIndex]) {
         let mut met = FxHashSet::default();
@@ -200,18 +211,102 @@ impl Tree {
         }
     }
 
-    /// Each conductor with the node that tells what it carries: its far end, and its ring's meeting.
+    /// Whether all that comes to a node's own part of the tree comes past that node: no contact leads
+    /// round, and roots are joined by the links of their bank alone.
+    pub(super) fn is_simple(&self, circuit: &Circuit<'_>) -> bool {
+        let mut root: Vec<NodeIndex> = (0..self.nodes.len()).map(NodeIndex::new).collect();
+        for &node in &self.order {
+            if let Some(parent) = self.parent(node) {
+                root[node.index()] = root[parent.index()];
+            }
+        }
+        let is_tree = |edge: EdgeIndex, ends: [NodeIndex; 2]| {
+            let by = |end: NodeIndex| self.net[end.index()].and_then(|reach| reach.by);
+            ends.into_iter().any(|end| by(end) == Some(edge))
+        };
+        let joins = |node: NodeIndex| {
+            let graph = &circuit.wiring.graph;
+            let edges = graph.edges(self.nodes[node.index()]);
+            edges.filter_map(move |edge| Some((edge, self.local(edge.target())?)))
+        };
+        (0..self.nodes.len()).map(NodeIndex::new).all(|node| {
+            joins(node).all(|(edge, other)| match *edge.weight() {
+                Link::Conductor(index) => {
+                    root[node.index()] == root[other.index()]
+                        || circuit.banks.link_of[index as usize].is_some()
+                }
+                Link::Contact(_) => is_tree(edge.id(), [node, other]),
+                _ => true,
+            })
+        })
+    }
+
+    /// Each conductor with the node that tells what it carries: its far end, or what stands for its ring.
     pub(super) fn conductors<'t>(
         &'t self,
         circuit: &'t Circuit<'_>,
     ) -> impl Iterator<Item = (u32, NodeIndex)> + 't {
         let far = self.order.iter().filter_map(|&node| {
             let by = self.net[node.index()]?.by?;
-            Some((circuit.conductor_of(by)?, node))
+            Some((circuit.conductor_of(by)?, self.stands[node.index()]))
         });
         far.chain(self.rings.iter().copied())
     }
 }
 
-/// A bound on the work that rings within rings can make; beyond it a ring's own conductor still counts.
-const MOST_LIFTED: usize = 1 << 20;
+/// Rings that share a conductor, each node standing for the way to its parent.
+struct Rings {
+    sets: UnionFind<u32>,
+    /// For each set the node nearest to the root.
+    top: Vec<NodeIndex>,
+    /// Each node's place in the order from the roots outwards.
+    place: Vec<u32>,
+}
+
+impl Rings {
+    fn of(tree: &Tree) -> Self {
+        let count = tree.nodes.len();
+        let mut place = vec![u32::MAX; count];
+        for (&node, at) in tree.order.iter().zip(0u32..) {
+            place[node.index()] = at;
+        }
+        Self {
+            sets: UnionFind::new(count),
+            top: (0..count).map(NodeIndex::new).collect(),
+            place,
+        }
+    }
+
+    fn top(&self, node: NodeIndex) -> NodeIndex {
+        self.top[self.sets.find(node.index() as u32) as usize]
+    }
+
+    fn join(&mut self, a: NodeIndex, b: NodeIndex) {
+        let tops = [self.top(a), self.top(b)];
+        self.sets.union(a.index() as u32, b.index() as u32);
+        let nearest = tops
+            .into_iter()
+            .min_by_key(|top| self.place[top.index()])
+            .unwrap_or(a);
+        let set = self.sets.find(a.index() as u32) as usize;
+        self.top[set] = nearest;
+    }
+
+    /// Joins all round the ring that is closed between two nodes, below where their ways meet: one
+    /// of them, or nothing where both ends lie at one point. What is joined already is stepped
+    /// over, so that all rings together take no more steps than there are nodes and rings.
+    fn close(&mut self, tree: &Tree, meet: NodeIndex, ends: [NodeIndex; 2]) -> Option<NodeIndex> {
+        let below = ends.into_iter().find(|&end| end != meet)?;
+        for end in ends {
+            let mut at = end;
+            while tree.depth[at.index()] > tree.depth[meet.index()] {
+                self.join(at, below);
+                let Some(above) = tree.parent(self.top(at)) else {
+                    break;
+                };
+                at = above;
+            }
+        }
+        Some(below)
+    }
+}
