@@ -13,6 +13,16 @@ pub fn volts(value: f64) -> String {
     format!("{} V", fixed(value, places))
 }
 
+/// Two voltages with as many places as it takes to tell them apart.
+pub fn volts_apart(one: f64, other: f64) -> (String, String) {
+    let plain = (volts(one), volts(other));
+    if plain.0 != plain.1 {
+        return plain;
+    }
+    let fine = |value: f64| format!("{} V", fixed(value, 4));
+    (fine(one), fine(other))
+}
+
 /// `4.88 %`.
 pub fn percent(value: f64) -> String {
     format!("{} %", trim(fixed(value, 2)))

@@ -201,12 +201,11 @@ const fn moment_of(by: DesignBy) -> Option<usize> {
 }
 
 fn under_its_minimum(desk: &Desk<'_>, low: &Low) -> Finding {
+    let (gets, needs) = say::volts_apart(low.volts, low.limit);
     let message = format!(
-        "As wired {} gets {} {}; it needs at least {}.",
+        "As wired {} gets {gets} {}; it needs at least {needs}.",
         desk.plan.draw_name(low.draw),
-        say::volts(low.volts),
         desk.plan.least_by(low.by),
-        say::volts(low.limit),
     );
     let part = desk.plan.wiring.draws[low.draw as usize].part;
     let site = low.own.unwrap_or_else(|| desk.name_site(part));

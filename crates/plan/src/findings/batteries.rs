@@ -5,6 +5,8 @@ mod air;
 use std::collections::BTreeMap;
 
 use ampwright_electrics::battery::Chemistry;
+use ampwright_notation::tree::Position;
+use petgraph::unionfind::UnionFind;
 
 use super::{Desk, registry::Code};
 use crate::{
@@ -18,7 +20,7 @@ use crate::{
         protect::LongLink,
         shares::{Asked, BankShares, Share, UNEQUAL},
     },
-    wiring::node_name,
+    wiring::{Contact, Device, Rest, node_name},
 };
 
 pub(super) fn find(desk: &Desk<'_>, found: &mut Vec<Finding>) {
@@ -218,6 +220,84 @@ fn mixed_round_devices(desk: &Desk<'_>, found: &mut Vec<Finding>) {
             };
             found.push(mixed(desk, &mix));
         }
+    }
+    lithium_now_and_then(desk, held, &told, found);
+}
+
+/// Lithium and lead that a charging relay or a selector's `both` brings side by side: the one
+/// drives into the other whatever it takes, at a voltage that does not suit it. An emergency link
+/// is closed by hand, for a start.
+fn lithium_now_and_then(
+    desk: &Desk<'_>,
+    mut held: UnionFind<u32>,
+    told: &[u32],
+    found: &mut Vec<Finding>,
+) {
+    let told: Vec<u32> = told.iter().map(|piece| held.find(*piece)).collect();
+    for contact in &desk.plan.wiring.contacts {
+        if joins_banks(desk, contact) {
+            held.union(contact.feed.index() as u32, contact.out.index() as u32);
+        }
+    }
+    let mut told: Vec<u32> = told.into_iter().map(|piece| held.find(piece)).collect();
+    let mut kinds: BTreeMap<u32, [Option<u32>; 2]> = BTreeMap::new();
+    for bank in &desk.plan.study.base.banks.list {
+        let (Some(top), Some(&supply)) = (bank.tops.first(), bank.supplies.first()) else {
+            continue;
+        };
+        let piece = held.find(top.index() as u32);
+        let is_lithium = desk.block(supply).chemistry == Chemistry::Lithium;
+        let known = kinds.entry(piece).or_default();
+        known[usize::from(is_lithium)].get_or_insert(supply);
+        if let [Some(lead), Some(lithium)] = *known
+            && !told.contains(&piece)
+        {
+            told.push(piece);
+            found.push(lithium_beside_lead(desk, &held, lithium, lead));
+        }
+    }
+}
+
+/// What brings banks side by side in ordinary use: a charging relay, one that is closed at rest, a
+/// selector that has `both`.
+fn joins_banks(desk: &Desk<'_>, contact: &Contact) -> bool {
+    let has_both = || {
+        let mut selectors = desk.plan.wiring.selectors.iter();
+        let own = selectors.find(|(part, _)| *part == contact.part);
+        own.is_some_and(|(_, positions)| positions.contains(&Position::Both))
+    };
+    match contact.device {
+        Device::Relay => matches!(contact.rest, Rest::Charging | Rest::Closed),
+        Device::Selector(_) => has_both(),
+        _ => false,
+    }
+}
+
+fn lithium_beside_lead(desk: &Desk<'_>, held: &UnionFind<u32>, lithium: u32, lead: u32) -> Finding {
+    let name = |supply: u32| &desk.plan.model.get(desk.battery(supply)).name;
+    let piece = held.find(desk.plan.wiring.supplies[lithium as usize].plus.index() as u32);
+    let mut contacts = desk.plan.wiring.contacts.iter();
+    let joins = contacts.find(|contact| {
+        joins_banks(desk, contact) && held.find(contact.feed.index() as u32) == piece
+    });
+    let by = joins.map_or("", |contact| &desk.plan.model.get(contact.part).name);
+    let message = format!(
+        "{by} can join {}, which is lithium, to {}, which is {}: an unbounded current may flow between them, and no charging voltage suits both; charge the one from the other through a converter that charges.",
+        name(lithium),
+        name(lead),
+        kind_name(desk.block(lead).chemistry),
+    );
+    let finding = Finding::new(
+        Code::MixedBank,
+        desk.name_site(desk.battery(lithium)),
+        message,
+    );
+    let finding = finding
+        .at(Severity::Warning)
+        .beside(desk.name_site(desk.battery(lead)), "the other kind");
+    match joins {
+        Some(contact) => finding.beside(contact.site, "this joins them"),
+        None => finding,
     }
 }
 

@@ -2,6 +2,8 @@
 
 mod cut_off;
 
+use std::collections::BTreeMap;
+
 use ampwright_electrics::{solar, ventilation};
 use ampwright_notation::Key;
 
@@ -13,7 +15,7 @@ use crate::{
     site::Site,
     study::{
         arrays::{Array, COLDEST},
-        charging::Rate,
+        charging::{Rate, held_together},
     },
     wiring::{Rest, Supply, SupplyKind},
 };
@@ -26,6 +28,7 @@ pub(super) fn find(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     }
     too_fast(desk, found);
     bare_panels(desk, found);
+    supplies_that_charge(desk, found);
     chattering(desk, found);
 }
 
@@ -78,8 +81,10 @@ impl Desk<'_> {
 /// silent label exceeds makes an advice.
 fn overvoltage(desk: &Desk<'_>, array: &Array) -> Option<Finding> {
     let controller = desk.supply(array.controller);
-    let most = desk.circuit.facts(controller.part).amount(Key::MaxInput)?;
     let by_rule = array.freezing();
+    let Some(most) = desk.circuit.facts(controller.part).amount(Key::MaxInput) else {
+        return unknown_input(desk, array, by_rule.value.0);
+    };
     let coldest = array.coldest().0;
     let (volts, severity, when) = if by_rule.value.0 > most + 1e-6 && by_rule.tag.may_be_error() {
         (
@@ -116,6 +121,36 @@ fn overvoltage(desk: &Desk<'_>, array: &Array) -> Option<Finding> {
         finding.at(severity).measuring(volts, most, "V"),
     ))
 }
+
+/// A controller whose input's limit is not written, behind panels that not every one stands.
+fn unknown_input(desk: &Desk<'_>, array: &Array, volts: f64) -> Option<Finding> {
+    let controller = desk.supply(array.controller);
+    let island = desk.circuit.volts_at(controller.plus);
+    if volts <= ANY_STANDS * island {
+        return None;
+    }
+    let touch = if volts > TOUCHED {
+        "; this plan checks nothing above 60 V, and it is dangerous to touch"
+    } else {
+        ""
+    };
+    let message = format!(
+        "The panels of {} reach {} on a freezing morning (NEC 690.7(A)), and what {} stands is not written: look for max-input on its label{touch}.",
+        first_panel(desk, array),
+        say::volts(volts),
+        desk.part_name(controller.part),
+    );
+    let site = desk.name_site(controller.part);
+    let finding = Finding::new(Code::ControllerOvervoltage, site, message).at(Severity::Advice);
+    Some(beside_panels(desk, array, finding))
+}
+
+/// Panels made for a battery reach about twice its voltage, and every controller for it stands that
+/// (common practice, no source).
+const ANY_STANDS: f64 = 2.2;
+
+/// Above this direct current is dangerous to touch, V.
+const TOUCHED: f64 = 60.0;
 
 fn first_panel<'a>(desk: &'a Desk<'_>, array: &Array) -> &'a str {
     let first = array.panels.first();
@@ -304,6 +339,40 @@ fn gassing_amps(desk: &Desk<'_>, bank: u32) -> f64 {
         Some(per_hour * block.capacity.0)
     });
     side_by_side.sum()
+}
+
+/// A converter that is not said to charge, on a battery: a supply holds its voltage for ever.
+fn supplies_that_charge(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    let supplies = || desk.plan.wiring.supplies.iter();
+    let mut converters = supplies()
+        .filter(|supply| supply.kind == SupplyKind::Converter)
+        .peekable();
+    if converters.peek().is_none() {
+        return;
+    }
+    let held = held_together(&desk.circuit);
+    let mut battery_on: BTreeMap<u32, PartId> = BTreeMap::new();
+    for battery in supplies().filter(|supply| supply.kind == SupplyKind::Battery) {
+        let piece = held.find(battery.plus.index() as u32);
+        battery_on.entry(piece).or_insert(battery.part);
+    }
+    for converter in converters {
+        let piece = held.find(converter.plus.index() as u32);
+        if let Some(&battery) = battery_on.get(&piece) {
+            found.push(never_ends(desk, converter, battery));
+        }
+    }
+}
+
+fn never_ends(desk: &Desk<'_>, converter: &Supply, battery: PartId) -> Finding {
+    let name = desk.part_name(converter.part);
+    let message = format!(
+        "The output of {name} is joined to {} and {name} is not said to charge: a supply does not stop when a battery is full. Say charges if its maker does, or part the two.",
+        desk.part_name(battery),
+    );
+    Finding::new(Code::ChargeTooFast, desk.name_site(converter.part), message)
+        .at(Severity::Warning)
+        .beside(desk.name_site(battery), "this battery")
 }
 
 fn bare(desk: &Desk<'_>, rate: &Rate, panel: u32, amps: f64, bears: f64) -> Finding {

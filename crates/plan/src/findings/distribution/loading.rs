@@ -26,6 +26,7 @@ use crate::{
 pub(super) fn find(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     contacts(desk, found);
     nodes(desk, found);
+    diodes(desk, found);
     sockets(desk, found);
     converters(desk, found);
 }
@@ -102,6 +103,34 @@ fn overloaded(
     Finding::new(code, site, message)
         .at(severity)
         .measuring(asked.design.amps, asked.rating, "A")
+}
+
+/// Splitting diodes: what comes in at `feed`, which no output alone has to carry.
+fn diodes(desk: &Desk<'_>, found: &mut Vec<Finding>) {
+    for (id, part) in desk.plan.model.ids() {
+        let facts = desk.circuit.facts(id);
+        let several = facts.count(Key::Outputs).unwrap_or(1) > 1;
+        let feed = desk.plan.wiring.terminal(id, Term::Feed(1));
+        let Some((feed, rating)) = feed
+            .filter(|_| part.kind == Kind::Diode && several)
+            .zip(facts.amount(Key::Amps))
+        else {
+            continue;
+        };
+        let asked = Asked {
+            design: through(desk, feed, 0.5),
+            rating,
+        };
+        let outputs = desk.plan.wiring.contacts.iter();
+        let told = outputs.filter(|contact| contact.part == id).any(|contact| {
+            contact_design(&desk.plan.study.rule, contact.edge).amps > rating + 1e-6
+        });
+        if asked.design.amps > rating + 1e-6 && !told {
+            let site = desk.name_site(id);
+            let code = Code::DeviceOverloaded;
+            found.push(overloaded(desk, code, site, &part.name, &asked));
+        }
+    }
 }
 
 /// Bars, panels and joints: what goes through the node.

@@ -62,8 +62,13 @@ fn current(
     } else {
         format!(" ({})", breaks.source)
     };
+    let mend = if device.from_memory {
+        "take one that breaks more, or write the short-circuit current from the battery's data sheet"
+    } else {
+        "take one that breaks more"
+    };
     let message = format!(
-        "{name} can stop {}{said}, and a short circuit right behind it can reach {}{memory}: take one that breaks more.",
+        "{name} can stop {}{said}, and a short circuit right behind it can reach {}{memory}: {mend}.",
         say::amps(breaks.value),
         say::amps(largest),
     );

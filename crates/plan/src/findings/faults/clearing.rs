@@ -48,14 +48,15 @@ fn finding(desk: &Desk<'_>, near: bool, list: &[(u32, TooLong)]) -> Option<Findi
     } else {
         "need not open at all".to_owned()
     };
+    let mend = "take a smaller one that still carries the load, or a thicker conductor";
     let message = if near {
         format!(
-            "{} {opens} in a short circuit of {amps} along this conductor, which bears that for {bears} only.",
+            "{} {opens} in a short circuit of {amps} along this conductor, which bears that for {bears} only: {mend}.",
             capital(&name)
         )
     } else {
         format!(
-            "A short circuit at the far end of this conductor may draw no more than {amps}: {name} {opens} at that, and the conductor bears it for {bears}."
+            "A short circuit at the far end of this conductor may draw no more than {amps}: {name} {opens} at that, and the conductor bears it for {bears}: {mend}."
         )
     };
     let code = if near {

@@ -1,5 +1,6 @@
-//! `ignition-protection`: what can spark in a place marked `petrol-vapour` and is not said to be
-//! built for it. In the open air vapour does not gather.
+//! `ignition-protection`: what can spark in a place marked `petrol-vapour`, or in the engine space
+//! of a boat that runs on petrol, and is not said to be built for it. In the open air vapour does
+//! not gather.
 
 use ampwright_notation::{Key, Kind};
 
@@ -8,12 +9,14 @@ use crate::{finding::Finding, model::Facts};
 
 pub(super) fn find(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let places = &desk.plan.model.places;
+    let petrol = burns_petrol(desk);
     let gathers: Vec<bool> = places
         .list
         .iter()
         .map(|place| {
             let facts = Facts::of(&desk.plan.sources, place.thing, &place.like);
-            facts.has(Key::PetrolVapour) && !facts.has(Key::OpenAir)
+            let gathers = facts.has(Key::PetrolVapour) || petrol && facts.has(Key::EngineSpace);
+            gathers && !facts.has(Key::OpenAir)
         })
         .collect();
     if !gathers.contains(&true) {
@@ -37,6 +40,14 @@ pub(super) fn find(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         let finding = Finding::new(Code::IgnitionProtection, desk.name_site(id), message);
         found.push(finding.beside(desk.plan.sources.name_site(place.thing), "the place"));
     }
+}
+
+/// Whether the boat says that it runs on petrol.
+fn burns_petrol(desk: &Desk<'_>) -> bool {
+    let boat = desk.plan.model.boat;
+    boat.is_some_and(|boat| {
+        Facts::of(&desk.plan.sources, boat, &[]).word(Key::Fuel) == Some("petrol")
+    })
 }
 
 /// Whatever opens or closes under current, turns or glows. Bars, joints and blocks do neither, and

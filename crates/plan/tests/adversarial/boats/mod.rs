@@ -2,12 +2,18 @@
 //! words put in place of others and a few lines more.
 
 mod charged;
+mod converted;
 mod faulted;
 mod miswired;
+mod ordinary;
 mod outgrown;
+mod recharged;
 mod sound;
+mod sparking;
 mod starved;
+mod surveyed;
 mod unprotected;
+mod whole;
 
 /// A boat and what must be said of it under every rule set.
 pub(crate) struct Boat {
@@ -24,17 +30,25 @@ pub(crate) struct Boat {
 pub(crate) const RULES: [&str; 4] = ["baseline", "us-cfr-183", "iso-13297", "abyc-e11"];
 
 /// What is unsafe, family by family.
-pub(crate) const UNSAFE: [&[Boat]; 6] = [
+pub(crate) const UNSAFE: [&[Boat]; 9] = [
     unprotected::BOATS,
     outgrown::BOATS,
     miswired::BOATS,
     charged::BOATS,
     faulted::BOATS,
     starved::BOATS,
+    surveyed::BOATS,
+    recharged::BOATS,
+    sparking::BOATS,
 ];
 
 /// What nobody should be troubled about.
-pub(crate) const SOUND: &[Boat] = sound::BOATS;
+pub(crate) const SOUND: [&[Boat]; 4] = [
+    sound::BOATS,
+    ordinary::BOATS,
+    whole::BOATS,
+    converted::BOATS,
+];
 
 impl Boat {
     /// Its text under a rule set.
