@@ -12,7 +12,7 @@ use rustc_hash::FxHashSet;
 use crate::{
     study::{
         Circuit,
-        reach::{Direction, Net, Passes, Reach, extend, outwards},
+        reach::{Direction, Net, Passes, Reach, everything_closed, extend, outwards},
     },
     wiring::Link,
 };
@@ -143,7 +143,7 @@ impl Tree {
     /// the others are dead.
     fn find_rings(&mut self, circuit: &Circuit<'_>) {
         let (mut rings, mut joining) = (Rings::of(self), Vec::new());
-        for (index, edge, ends) in self.conductors_within(circuit) {
+        for (edge, conductor, ends) in self.edges_within(circuit) {
             let by = |end: &NodeIndex| self.net[end.index()].and_then(|reach| reach.by);
             if ends.iter().any(|end| by(end) == Some(edge)) {
                 continue;
@@ -151,8 +151,9 @@ impl Tree {
             let meet = self.meeting(ends[0], ends[1]);
             if meet == self.meeting(ends[1], ends[0]) {
                 let below = rings.close(self, meet, ends);
-                self.rings.extend(below.map(|node| (index, node)));
+                self.rings.extend(conductor.zip(below));
             } else {
+                let Some(index) = conductor else { continue };
                 self.joins.push(index);
                 joining.extend(ends);
             }
@@ -182,20 +183,22 @@ impl Tree {
         self.head = self.heads();
     }
 
-    /// Every conductor between two nodes of the tree, in the order of the wiring.
-    fn conductors_within(&self, circuit: &Circuit<'_>) -> Vec<(u32, EdgeIndex, [NodeIndex; 2])> {
+    /// Every edge between two nodes of the tree that current passes, with its conductor.
+    fn edges_within(&self, circuit: &Circuit<'_>) -> Vec<(EdgeIndex, Option<u32>, Ends)> {
         let mut within = Vec::new();
         for &node in &self.nodes {
             for edge in circuit.wiring.graph.edges(node) {
-                let (Link::Conductor(index), true) = (edge.weight(), edge.source() == node) else {
+                let own = circuit.wiring.graph.edge_endpoints(edge.id());
+                let once = own.is_some_and(|(from, _)| from == node);
+                if !once || !everything_closed(edge.id(), edge.weight()) {
                     continue;
-                };
+                }
                 if let (Some(from), Some(to)) = (self.local(node), self.local(edge.target())) {
-                    within.push((*index, edge.id(), [from, to]));
+                    within.push((edge.id(), circuit.conductor_of(edge.id()), [from, to]));
                 }
             }
         }
-        within.sort_unstable();
+        within.sort_unstable_by_key(|(edge, ..)| *edge);
         within
     }
 
@@ -253,6 +256,9 @@ impl Tree {
         far.chain(self.rings.iter().copied())
     }
 }
+
+/// Two ends of an edge.
+type Ends = [NodeIndex; 2];
 
 /// Rings that share a conductor, each node standing for the way to its parent.
 struct Rings {
