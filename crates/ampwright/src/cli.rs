@@ -113,13 +113,13 @@ pub(crate) struct FormatArgs {
 /// `explain WORD` knows every code, such as `unfused-run`, and every word, such as `fuse` or `class-t`.
 /// `explain PLAN NAME` takes a value apart: each formula, the same with its numbers, and the document of
 /// every constant in it, with a word on how well it is known. NAME is a conductor's mark, a run, a
-/// part, or a way as `"cabin-panel way 2"`.
+/// part, a place, or a way as `"cabin-panel way 2"`.
 #[derive(Args, Debug)]
 pub(crate) struct ExplainArgs {
     /// A code or a word; or a plan, where a name follows
     #[arg(value_name = "WORD-OR-PLAN")]
     pub(crate) word: String,
-    /// What of the plan: a mark, a run, a part or a way
+    /// What of the plan: a mark, a run, a part, a place or a way
     #[arg(value_name = "NAME")]
     pub(crate) name: Option<String>,
     /// How to print what is unfolded
@@ -133,7 +133,7 @@ pub(crate) enum Told {
     /// For people
     Human,
     /// One JSON document: a list of things, each with `title` and `sections`; a section has `title`
-    /// and `steps`, a step `what`, `formula`, `worked`, `value` and `cited` (`source`, `tag`)
+    /// and `steps`, a step `what`, `formula`, `worked`, `value`, `cited` (`source`, `tag`) and `found`
     Json,
 }
 

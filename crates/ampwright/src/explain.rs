@@ -5,7 +5,7 @@ use std::{io::Write, path::PathBuf};
 
 use ampwright_assist::{
     explain::{Explained, explain},
-    unfold::{Section, Step, Unfolded, Unfolding, unfold},
+    unfold::{Found, Section, Step, Unfolded, Unfolding, unfold},
 };
 use anyhow::bail;
 use serde_json::{Value, json};
@@ -43,12 +43,12 @@ fn in_plan(args: &ExplainArgs, name: &str, out: &mut dyn Write) -> anyhow::Resul
     let list = match unfold(&plan, name) {
         Unfolded::Known(list) => list,
         Unfolded::Nothing => bail!(
-            "nothing is computed of {name} by itself: name a conductor, a run, a device, a load or a battery"
+            "nothing is computed of {name} by itself: name a conductor, a run, a part or a place"
         ),
         Unfolded::Unknown(Some(near)) => {
-            bail!("the plan has no mark, run or part called {name}; did you mean {near}?")
+            bail!("the plan has no mark, run, part or place called {name}; did you mean {near}?")
         }
-        Unfolded::Unknown(None) => bail!("the plan has no mark, run or part called {name}"),
+        Unfolded::Unknown(None) => bail!("the plan has no mark, run, part or place called {name}"),
     };
     match args.format {
         Told::Human => {
@@ -84,5 +84,6 @@ fn step(step: &Step) -> Value {
         "worked": step.worked,
         "value": step.value,
         "cited": cited.collect::<Vec<_>>(),
+        "found": step.found.map(Found::words),
     })
 }

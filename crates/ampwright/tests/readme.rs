@@ -62,7 +62,10 @@ fn its_circuit_is_followed_as_it_shows() {
 
 #[test]
 fn its_value_is_taken_apart_as_it_shows() {
-    check_shown(&printed(&root(), &["explain", "examples/curlew", "pump+1"]));
+    check_shown(&printed(
+        &root(),
+        &["explain", "examples/curlew", "cabin-panel way 2"],
+    ));
 }
 
 #[test]

@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 
 use ampwright_electrics::source::Tag;
-use ampwright_notation::{Kind, table::FactRow};
+use ampwright_notation::{Key, Kind, table::FactRow};
 use ampwright_plan::{Facts, Plan, ThingRef, model::Space};
 
 /// A default that was used.
@@ -12,6 +12,8 @@ use ampwright_plan::{Facts, Plan, ThingRef, model::Space};
 pub(crate) struct Used {
     /// The kind of thing that says nothing.
     pub(crate) kind: Kind,
+    /// The fact that is not said.
+    pub(crate) key: Key,
     /// What is said of: `insulation`, `resistance`.
     pub(crate) what: String,
     /// What holds, with its tag in words.
@@ -73,6 +75,7 @@ pub(crate) fn all(plan: &Plan) -> Vec<Used> {
                 .entry((kind, place.unwrap_or(0)))
                 .or_insert_with(|| Used {
                     kind,
+                    key: row.key,
                     what: what(row),
                     value: value(row),
                     tag: crate::phrase::tag_of(row.tag).unwrap_or(Tag::CP),

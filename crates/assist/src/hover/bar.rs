@@ -4,7 +4,11 @@ use ampwright_notation::{Key, Kind};
 use ampwright_plan::{PartId, Plan, wiring::Term};
 use petgraph::graph::NodeIndex;
 
-use crate::{doc::Doc, phrase};
+use crate::{
+    doc::Doc,
+    phrase,
+    unfold::bar::{self, ends},
+};
 
 /// All about a point where conductors meet.
 pub(super) fn bar(plan: &Plan, part: PartId) -> Doc {
@@ -29,14 +33,6 @@ pub(super) fn bar(plan: &Plan, part: PartId) -> Doc {
     });
     doc.list(points.collect());
     doc
-}
-
-/// Every conductor's end takes a post, N parallel ones take N.
-fn ends(plan: &Plan, node: NodeIndex) -> u32 {
-    plan.wiring
-        .conductors_at(node)
-        .map(|index| plan.wiring.conductors[index as usize].parallel)
-        .sum()
 }
 
 fn taken(plan: &Plan, part: PartId, node: NodeIndex) -> String {
@@ -81,33 +77,12 @@ fn taken(plan: &Plan, part: PartId, node: NodeIndex) -> String {
 
 /// Half the sum of what its conductors carry, in the moment in which that is most.
 fn carries(plan: &Plan, node: NodeIndex, rating: Option<f64>) -> String {
-    let edges: Vec<usize> = plan
-        .wiring
-        .conductors_at(node)
-        .map(|index| plan.wiring.conductors[index as usize].edge.index())
-        .collect();
-    let through = |amps: &[f64]| {
-        edges
-            .iter()
-            .filter_map(|&edge| amps.get(edge))
-            .map(|amps| amps.abs())
-            .sum::<f64>()
-            / 2.0
-    };
-    let moments = plan.study.rule.moments.iter().enumerate();
-    let most = moments
-        .map(|(index, solved)| (through(&solved.amps), index))
-        .fold(None, |most: Option<(f64, usize)>, next| match most {
-            Some(most) if most.0 >= next.0 - 1e-9 => Some(most),
-            _ => Some(next),
-        });
     let rated = rating.map_or_else(String::new, |amps| format!(", of {}", phrase::amps(amps)));
-    most.filter(|(amps, _)| *amps > 0.0)
-        .map_or_else(String::new, |(amps, moment)| {
-            format!(
-                "It carries {}{rated}, in {}.",
-                phrase::amps(amps),
-                phrase::moment(plan, moment)
-            )
-        })
+    bar::carries(plan, node).map_or_else(String::new, |(amps, moment)| {
+        format!(
+            "It carries {}{rated}, in {}.",
+            phrase::amps(amps),
+            phrase::moment(plan, moment)
+        )
+    })
 }

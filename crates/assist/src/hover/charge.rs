@@ -1,21 +1,21 @@
 //! What charging asks of batteries, of their air and of a controller: each figure with its numbers
-//! and where its constants come from.
+//! and where its constants come from. The figures are those of the steps that it unfolds into.
 
-use ampwright_electrics::{battery::Block, quantity::Amperes, solar, ventilation};
 use ampwright_notation::units::plain;
 use ampwright_plan::{
     PartId, Plan, say,
     study::{
-        air::{Gassing, Room},
+        air::Gassing,
         arrays::Array,
         charging::Rate,
-        shares::{Asked, BankShares, Share},
+        shares::{BankShares, Share},
     },
 };
 
 use crate::{
     doc::{Doc, Line},
     phrase,
+    unfold::charge,
 };
 
 /// A battery's part of its bank's current, what charges it, and the air it wants.
@@ -45,10 +45,7 @@ pub(super) fn battery(plan: &Plan, supply: u32, doc: &mut Doc) {
 }
 
 fn share(plan: &Plan, shares: &BankShares, own: &Share) -> String {
-    let when = match shares.asked {
-        Asked::Moment(moment) => phrase::moment(plan, moment),
-        Asked::Brief => "its largest brief load".to_owned(),
-    };
+    let when = charge::when(plan, shares);
     let inside = if own.ohms_said { "" } else { " (from memory)" };
     format!(
         "Behind its {} mΩ{inside} and the bank's links it gives {} of {} in {when}; by its ampere-hours its share is {}, so that it is {} off (over 20 % is worth a word; common practice).",
@@ -83,28 +80,18 @@ fn charged(plan: &Plan, rate: &Rate) -> String {
 }
 
 fn air(battery: &Gassing) -> String {
-    let Block {
-        chemistry,
-        capacity,
-        nominal,
-    } = battery.block;
-    let Some(gassing) = ventilation::gassing(chemistry) else {
+    let steps = charge::air(battery);
+    let [air, opening] = &steps[..] else {
         return String::new();
     };
-    let (air, opening) = (battery.wants.air, battery.wants.opening);
     format!(
-        "While it is charged it wants {}: {} × {} cells × {} mA/Ah × {} Ah / 1000 ({}; {}); and openings of {} each, in and out: {} × {} ({}).",
-        say::figure(air.value, "m³/h of air"),
-        ventilation::AIR_PER_GASSING.value,
-        plain(nominal.0 / 2.0),
-        gassing.value,
-        plain(capacity.0),
-        gassing.source,
-        gassing.tag,
-        say::figure(opening.value, "cm²"),
-        ventilation::OPENING_PER_AIR.value,
-        say::figure(air.value, "m³/h"),
-        phrase::cited(&ventilation::OPENING_PER_AIR),
+        "While it is charged it wants {}: {} ({}); and openings of {} each, in and out: {} ({}).",
+        air.value,
+        air.worked,
+        air.cites(),
+        opening.value,
+        opening.worked,
+        opening.cites(),
     )
 }
 
@@ -118,7 +105,7 @@ pub(super) fn place(plan: &Plan, index: u32, doc: &mut Doc) {
         "Batteries that are charged here want {} of air together and openings of {} each, in and out; {}:",
         say::figure(room.air, "m³/h"),
         say::figure(room.opening, "cm²"),
-        there_is(room),
+        charge::there_is(room),
     ));
     let line = |battery: &Gassing| {
         let name = &plan.model.get(battery.part).name;
@@ -126,14 +113,6 @@ pub(super) fn place(plan: &Plan, index: u32, doc: &mut Doc) {
         Line::from(format!("{name}: {wants}"))
     };
     doc.list(room.charged().take(super::MOST).map(line).collect());
-}
-
-fn there_is(room: &Room) -> String {
-    match (room.open_air, room.openings) {
-        (true, _) => "it lies in the open".to_owned(),
-        (false, Some(there)) => format!("there are {}", say::figure(there, "cm²")),
-        (false, None) => "the plan knows of none".to_owned(),
-    }
 }
 
 /// What a controller's panels bring to it; for the panels too.
@@ -148,39 +127,44 @@ pub(super) fn array(plan: &Plan, part: PartId, doc: &mut Doc) {
     };
     for array in arrays.filter(own) {
         doc.say(amperes(plan, array));
-        doc.say(volts(array));
+        doc.say(volts(plan, array));
     }
 }
 
 fn amperes(plan: &Plan, array: &Array) -> String {
-    let short = Amperes(array.short_circuit);
+    let steps = charge::amperes(plan, array);
+    let [short, circuit, least, battery] = &steps[..] else {
+        return String::new();
+    };
     format!(
-        "Into a short circuit its panels give {}; the circuit counts as {} times that, {}, and conductor and device are chosen for {} times that again, {} ({}). At the battery they are good for {} by {}.",
-        phrase::amps(array.short_circuit),
-        solar::CIRCUIT_CURRENT.value,
-        phrase::amps(solar::circuit_current(short).value.0),
-        solar::CONTINUOUS.value,
-        phrase::amps(solar::least_rating(short).value.0),
-        phrase::cited(&solar::CONTINUOUS),
-        phrase::amps(array.at_battery),
+        "Into a short circuit its panels give {}; the circuit counts as {}, {}, and conductor and device are chosen for {}, {} ({}). At the battery they are good for {} by {}.",
+        short.value,
+        circuit.worked,
+        circuit.value,
+        least.worked,
+        least.value,
+        least.cites(),
+        battery.value,
         phrase::supply(plan, array.controller),
     )
 }
 
-fn volts(array: &Array) -> String {
-    let freezing = array.freezing();
+fn volts(plan: &Plan, array: &Array) -> String {
+    let steps = charge::volts(plan, array);
+    let [warm, freezing, coldest, ..] = &steps[..] else {
+        return String::new();
+    };
     format!(
-        "With nothing drawn they reach {} at 25 °C ({}; {}), {} times that or {} on a freezing morning ({}), and {} at {} by {} % for each degree below 25 °C ({}).",
-        say::volts(array.open_circuit.value.0),
-        array.open_circuit.source,
-        array.open_circuit.tag,
-        solar::VOC_AT_FREEZING.value,
-        say::volts(freezing.value.0),
-        phrase::cited(&solar::VOC_AT_FREEZING),
-        say::volts(array.coldest().0),
-        say::celsius(solar::COLDEST.value.0),
-        plain(-100.0 * solar::VOC_PER_KELVIN.value),
-        phrase::cited(&solar::VOC_PER_KELVIN),
+        "With nothing drawn they reach {} at 25 °C ({}), on a freezing morning {}: {} ({}), and {} {}: {} ({}).",
+        warm.value,
+        warm.cites(),
+        freezing.value,
+        freezing.worked,
+        freezing.cites(),
+        coldest.what,
+        coldest.value,
+        coldest.worked,
+        coldest.cites(),
     )
 }
 
@@ -210,7 +194,7 @@ mod tests {
         expect![[r#"
             It holds 200 Ah. Half charged it rests at 12.2 V (two quotations). Its inner resistance is taken as 3 mΩ (from memory).
             At its hardest it is charged by mains out 1 30 A: 30 A in all, and the bank bears 40 A (common practice by kind and size).
-            While it is charged it wants 1.2 m³/h of air: 0.05 × 6 cells × 20 mA/Ah × 200 Ah / 1000 (EN 50272-2, vented lead-acid, boost charge; one quotation); and openings of 33.6 cm² each, in and out: 28 × 1.2 m³/h (EN 50272-2, A = 28 Q; two quotations)."#]].assert_eq(&told.join("\n"));
+            While it is charged it wants 1.2 m³/h of air: 0.05 × 6 cells × 20 mA/Ah × 200 Ah / 1000 (EN 50272-2, Q = 0.05 n Igas C / 1000; two quotations · EN 50272-2, vented lead-acid, boost charge; one quotation); and openings of 33.6 cm² each, in and out: 28 × 1.2 m³/h (EN 50272-2, A = 28 Q; two quotations)."#]].assert_eq(&told.join("\n"));
     }
 
     #[test]
@@ -256,7 +240,7 @@ mod tests {
         );
         let told: Vec<&str> = shown.lines().filter(|line| line.contains("NEC")).collect();
         expect![[r#"
-            Into a short circuit its panels give 6 A; the circuit counts as 1.25 times that, 7.5 A, and conductor and device are chosen for 1.25 times that again, 9.38 A (NEC 690.8; two quotations). At the battery they are good for 15.8 A by ctl.
-            With nothing drawn they reach 44.00 V at 25 °C (as printed on the panel; derived), 1.1 times that or 48.40 V on a freezing morning (NEC 690.7(A), at 0 °C; one quotation), and 49.94 V at -20 °C by 0.3 % for each degree below 25 °C (common practice, no source; common practice)."#]].assert_eq(&told.join("\n"));
+            Into a short circuit its panels give 6 A; the circuit counts as 1.25 × 6 A, 7.5 A, and conductor and device are chosen for 1.25 × 7.5 A, 9.38 A (NEC 690.8; two quotations). At the battery they are good for 15.8 A by ctl.
+            With nothing drawn they reach 44.00 V at 25 °C (the plan), on a freezing morning 48.40 V: 1.1 × 44.00 V (NEC 690.7(A), at 0 °C; one quotation), and at -20 °C 49.94 V: 44.00 V × (1 + 0.003 × 45) (common practice, no source · common practice, no source)."#]].assert_eq(&told.join("\n"));
     }
 }

@@ -1,6 +1,6 @@
 //! A conductor: what it carries, what it loses, what it may carry, and what protects it.
 
-use ampwright_electrics::{ampacity::Ampacity, heat};
+use ampwright_electrics::ampacity::Ampacity;
 use ampwright_plan::{
     Plan, Site, say,
     study::{
@@ -283,34 +283,19 @@ fn lies(plan: &Plan, conductor: &Conductor, cable: &Cable) -> String {
 
 /// How warm it grows as wired, with the sum.
 fn warmth(plan: &Plan, index: u32, cable: &Cable) -> String {
-    let wired = &plan.study.wired;
-    let (Some(carried), Some(degrees), Some(ampacity)) = (
-        wired.carried.get(index as usize),
-        wired.degrees.get(index as usize),
-        &cable.ampacity,
-    ) else {
-        return String::new();
-    };
-    let degree = |degrees: f64| say::figure(degrees, "°C");
-    let bears = degree(cable.stuff.insulation);
-    if carried.amps < 1e-9 {
-        return String::new();
-    }
-    let law = heat::LAW;
-    let (reaches, free) = (heat::reaches(ampacity), heat::carries(ampacity));
-    format!(
-        "As wired it carries at most {}, in {}, and grows to {}: {} + ({} - {}) × ({} / {})² ({}; {}). Its insulation bears {bears}.",
-        phrase::amps(carried.amps),
-        phrase::asked_by(plan, carried.by),
-        degree(*degrees),
-        degree(cable.ambient),
-        degree(reaches.0),
-        degree(plan.study.base.rules.ambient().value.0),
-        phrase::amps(carried.amps),
-        phrase::amps(free.0),
-        law.source,
-        law.tag,
-    )
+    let carried = plan.study.wired.carried.get(index as usize);
+    let step = unfold::warm_step(plan, index);
+    carried.zip(step).map_or_else(String::new, |(carried, step)| {
+        format!(
+            "As wired it carries at most {}, in {}, and grows to {}: {} ({}). Its insulation bears {}.",
+            phrase::amps(carried.amps),
+            phrase::asked_by(plan, carried.by),
+            step.value,
+            step.worked,
+            step.cites(),
+            say::figure(cable.stuff.insulation, "°C"),
+        )
+    })
 }
 
 fn protection(plan: &Plan, index: u32) -> String {

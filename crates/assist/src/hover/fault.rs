@@ -1,14 +1,16 @@
-//! Short circuits in plain words: the smallest and the largest current, and what they rest on.
+//! Short circuits in plain words: the smallest and the largest current, and what they rest on. The
+//! figures are those of the steps that a short circuit unfolds into.
 
-use ampwright_electrics::source::Sourced;
-use ampwright_notation::Key;
 use ampwright_plan::{
     Plan, say,
-    study::faults::{AtConductor, AtDevice, Home, Largest, Smallest},
+    study::faults::{AtConductor, AtDevice, Smallest},
     wiring::Contact,
 };
 
-use crate::phrase;
+use crate::{
+    phrase,
+    unfold::{Step, fault},
+};
 
 /// What a short circuit asks of a protective device.
 pub(super) fn device(plan: &Plan, index: u32, contact: &Contact) -> String {
@@ -25,91 +27,54 @@ pub(super) fn device(plan: &Plan, index: u32, contact: &Contact) -> String {
 }
 
 fn largest(plan: &Plan, at: &AtDevice) -> String {
-    let Largest {
-        amps,
-        volts,
-        ohms,
-        added,
-        home,
-        ..
-    } = at.largest;
-    let added = if added > 0.0 {
-        format!(" + {}", phrase::amps(added))
-    } else {
-        String::new()
-    };
-    let home = match home {
-        Home::Straight(_) => "with nothing counted on the way home".to_owned(),
-        Home::From(node) | Home::Shared(node) => {
-            format!("coming home from {}", phrase::node(plan, node))
-        }
-        Home::AsOut => "coming home like its way out".to_owned(),
-    };
+    let step = fault::largest(plan, at);
+    let sum = sum_of(&step);
     let memory = if at.from_memory {
         "; a battery's inner resistance is from memory"
     } else {
         ""
     };
     format!(
-        "A short circuit right behind it draws {} at most: {} / {}{added}, {home}{memory}.",
-        phrase::amps(amps),
-        say::volts(volts),
-        milliohms(ohms),
+        "A short circuit right behind it draws {} at most: {}, {}{memory}.",
+        step.value,
+        sum,
+        fault::home(plan, at.largest.home),
     )
 }
 
-/// `The smallest it has to stop, ..., is 150 A: 12.3 V / (4 + 20 + 20 mΩ), from house alone.`
+/// `The smallest, at the pump and from house alone, draws 150 A: 12.3 V / (4 mΩ in it + …).`
 pub(super) fn smallest(plan: &Plan, least: &Smallest) -> String {
-    let origin = plan.study.faults.origins.get(least.origin as usize);
-    let source = origin.map_or_else(String::new, |origin| phrase::supply(plan, origin.supply));
-    let formula = format!(
-        "{} / ({} in it + {} out + {} home)",
-        say::volts(least.volts),
-        milliohms(least.source_ohms),
-        milliohms(least.out_ohms),
-        milliohms(least.home_ohms)
-    );
-    let limited = origin.is_some_and(|origin| least.amps >= origin.most);
-    let sum = if limited {
-        "all that it gives".to_owned()
-    } else {
-        formula
-    };
+    let step = fault::smallest(plan, least);
+    let sum = sum_of(&step);
     format!(
-        "The smallest, at {} and from {source} alone, draws {}: {sum}.",
-        phrase::node(plan, least.at),
-        phrase::amps(least.amps)
+        "{}, draws {}: {sum}.",
+        phrase::sentence(&step.what),
+        step.value
     )
 }
 
-fn breaks(plan: &Plan, contact: &Contact, at: &AtDevice) -> String {
-    let volts = plan
-        .circuit()
-        .rated_volts(contact)
-        .map_or_else(String::new, |volts| {
-            format!(
-                ", up to {} ({}); its circuit is charged at {}",
-                say::nominal(volts.value),
-                said_by(plan, contact, Key::RatedVolts, &volts),
-                say::nominal(at.charged_at)
-            )
-        });
-    match plan.circuit().breaks(contact) {
-        Some(breaks) => format!(
-            "It can stop {} ({}){volts}.",
-            phrase::amps(breaks.value),
-            said_by(plan, contact, Key::Breaks, &breaks)
-        ),
-        None => "What it can stop is not known and not asked.".to_owned(),
+/// The numbers, or in words where it comes from where there are none.
+fn sum_of(step: &Step) -> &str {
+    if step.worked.is_empty() {
+        &step.formula
+    } else {
+        &step.worked
     }
 }
 
-/// Where a device's figure comes from, for standing between brackets.
-fn said_by(plan: &Plan, contact: &Contact, key: Key, figure: &Sourced<f64>) -> String {
-    if plan.circuit().says(contact, key) {
-        "as the plan says".to_owned()
-    } else {
-        phrase::cited(figure)
+fn breaks(plan: &Plan, contact: &Contact, at: &AtDevice) -> String {
+    let volts = fault::rated_volts(plan, contact).map_or_else(String::new, |volts| {
+        format!(
+            ", {} {} ({}); its circuit is charged at {}",
+            volts.what,
+            volts.value,
+            volts.cites(),
+            say::nominal(at.charged_at)
+        )
+    });
+    match fault::breaks(plan, contact) {
+        Some(breaks) => format!("It can stop {} ({}){volts}.", breaks.value, breaks.cites()),
+        None => "What it can stop is not known and not asked.".to_owned(),
     }
 }
 
@@ -142,13 +107,7 @@ pub(super) fn conductor(plan: &Plan, at: &AtConductor) -> String {
 
 /// What a load's circuit draws when it is shorted.
 pub(super) fn load(plan: &Plan, draw: u32) -> String {
-    let Some(wired) = plan.wiring.draws.get(draw as usize) else {
-        return String::new();
-    };
-    let at = plan.wiring.conductors_at(wired.plus);
-    let at = at.filter_map(|index| plan.study.faults.conductor(index));
-    let far = at.filter(|at| at.smallest.is_some_and(|least| least.at == wired.plus));
-    let Some(far) = far.last() else {
+    let Some(far) = fault::at_load(plan, draw) else {
         return String::new();
     };
     let device = far.device.and_then(|device| {
@@ -161,14 +120,6 @@ pub(super) fn load(plan: &Plan, draw: u32) -> String {
         ))
     });
     format!("{}{}", conductor(plan, far), device.unwrap_or_default())
-}
-
-fn milliohms(ohms: f64) -> String {
-    if ohms >= 1.0 {
-        say::figure(ohms, "Ω")
-    } else {
-        say::figure(ohms * 1e3, "mΩ")
-    }
 }
 
 fn lower(sentence: &str) -> String {

@@ -264,7 +264,7 @@ fn a_fuse_a_way_and_a_panel() {
 
             It protects domestic-feed+2, domestic-feed+3, the weakest of which may carry 102 A.
 
-            A short circuit right behind it draws 5734 A at most: 13.00 V / 2.27 mΩ, with nothing counted on the way home; a battery's inner resistance is from memory. The smallest, at cabin-panel and from house-1 alone, draws 390 A: 12.30 V / (4 mΩ in it + 14.5 mΩ out + 13 mΩ home). It can stop 10000 A (as the plan says), up to 32 V (ISO 8820-4, 32 or 58 V; one quotation); its circuit is charged at 14.4 V."#]],
+            A short circuit right behind it draws 5734 A at most: 13.00 V / 2.27 mΩ, with nothing counted on the way home; a battery's inner resistance is from memory. The smallest, at cabin-panel and from house-1 alone, draws 390 A: 12.30 V / (4 mΩ in it + 14.5 mΩ out + 13 mΩ home). It can stop 10000 A (the plan), up to 32 V (ISO 8820-4, 32 or 58 V; one quotation); its circuit is charged at 14.4 V."#]],
     );
     check(
         "way 2 fuse",

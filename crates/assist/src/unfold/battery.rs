@@ -7,7 +7,7 @@ use ampwright_electrics::{
 use ampwright_notation::{Key, units::plain};
 use ampwright_plan::{PartId, Plan, say, wiring::SupplyKind};
 
-use super::{Section, Step, Unfolding};
+use super::{Found, Section, Step, Unfolding, charge, day};
 
 pub(super) fn unfold(plan: &Plan, part: PartId) -> Option<Unfolding> {
     let supplies = (0u32..).zip(&plan.wiring.supplies);
@@ -37,7 +37,7 @@ pub(super) fn unfold(plan: &Plan, part: PartId) -> Option<Unfolding> {
             )
             .from(&own)
         },
-        |ohms| Step::new("resistance inside, as said", Ohms(ohms).to_string()),
+        |ohms| Step::new("resistance inside", Ohms(ohms).to_string()).found(Found::Said),
     );
     let usable = facts.amount(Key::Usable).map_or_else(
         || {
@@ -48,66 +48,41 @@ pub(super) fn unfold(plan: &Plan, part: PartId) -> Option<Unfolding> {
             step.by("share × capacity", format!("{part} × {capacity} Ah"))
                 .from(&share)
         },
-        |percent| Step::new("usable, as said", say::percent(percent)),
+        |percent| Step::new("usable", say::percent(percent)).found(Found::Said),
     );
     let itself = Section {
         title: "The battery",
         steps: vec![
-            Step::new("capacity", format!("{} Ah", plain(block.capacity.0))),
+            Step::new("capacity", format!("{} Ah", plain(block.capacity.0))).found(Found::Said),
             rest(Charge::Half, "at rest, half charged"),
             rest(Charge::Full, "at rest, full"),
             inside,
             usable,
         ],
     };
-    // What it may be charged with, its fault current and its days belong here, a section each.
+    let bank = plan.study.base.banks.of_supply.get(&index).copied();
     Some(Unfolding::of(
         format!("battery {}", plan.model.get(part).name),
-        [itself, share(plan, index)],
+        [
+            itself,
+            charge::share(plan, index),
+            charge::charged(plan, supply, bank),
+            charge::air_of(plan, supply),
+            short(plan, bank),
+            day::bank(plan, bank),
+        ],
     ))
 }
 
-/// Its part of what the bank gives in `everything`, where it is not alone in it.
-fn share(plan: &Plan, index: u32) -> Section {
-    let mut steps = Vec::new();
-    let bank = plan.study.base.banks.of_supply.get(&index);
-    let bank = bank.and_then(|&bank| plan.study.base.banks.list.get(bank as usize));
-    if let Some(bank) = bank.filter(|bank| bank.supplies.len() > 1) {
-        let rule = &plan.study.rule;
-        let most = rule.moments.iter().position(|solved| {
-            solved.moment.label
-                == ampwright_plan::study::moments::Label::Everything(
-                    ampwright_plan::study::moments::Stand::REST,
-                )
-        });
-        let wired = most.and_then(|moment| plan.as_wired(moment));
-        let edges = plan.wiring.graph.edge_indices();
-        let amps = |supply: u32| {
-            let is_own = |edge: &petgraph::graph::EdgeIndex| {
-                plan.wiring.graph.edge_weight(*edge)
-                    == Some(&ampwright_plan::wiring::Link::Supply(supply))
-            };
-            let edge = edges.clone().find(is_own)?;
-            wired.as_ref()?.amps.get(edge.index()).copied()
-        };
-        let own = amps(index).unwrap_or(0.0);
-        let all: Vec<f64> = bank
-            .supplies
-            .iter()
-            .filter_map(|&supply| amps(supply))
-            .collect();
-        let whole: f64 = all.iter().sum();
-        if whole.abs() > 1e-9 {
-            let worked = format!("{} / {}", say::amps(own), say::amps(whole));
-            let step = Step::new(
-                "its share in everything, as wired",
-                say::percent(100.0 * own / whole),
-            );
-            steps.push(step.by("its current / all of theirs", worked));
-        }
-    }
+/// What flows in a short circuit of its bank's posts.
+fn short(plan: &Plan, bank: Option<u32>) -> Section {
+    let amps = bank.and_then(|bank| plan.study.faults.banks.get(bank as usize));
+    let step = amps.map(|amps| {
+        let step = Step::new("at the bank's posts, full and cold", say::amps(*amps));
+        step.found(Found::ShortCold)
+    });
     Section {
-        title: "Its part of the bank",
-        steps,
+        title: "A short circuit",
+        steps: step.into_iter().collect(),
     }
 }

@@ -5,6 +5,7 @@ use ampwright_electrics::{
     conductor::{COPPER_ALPHA, Size, area, resistance_per_metre, temperature_factor},
     defaults,
     drop::DropForm,
+    heat,
     quantity::{Amperes, Celsius, Metres, Ohms, Volts, decimals},
     source::Sourced,
 };
@@ -18,7 +19,7 @@ use ampwright_plan::{
     wiring::Conductor,
 };
 
-use super::{Section, Step, Unfolding};
+use super::{Found, Section, Step, Unfolding, fault, load};
 use crate::phrase;
 
 /// What a section is made from.
@@ -31,7 +32,15 @@ struct Of<'a> {
 
 /// The sections in order. A computed value that is added to the study gets its function here.
 const SECTIONS: &[fn(&Of<'_>) -> Section] = &[
-    what_it_is, resistance, current, drop, may_carry, protection, as_wired,
+    what_it_is,
+    current,
+    may_carry,
+    warmth,
+    resistance,
+    drop,
+    as_wired,
+    protection,
+    short_circuit,
 ];
 
 pub(super) fn unfold(plan: &Plan, index: u32) -> Unfolding {
@@ -58,17 +67,19 @@ fn what_it_is(of: &Of<'_>) -> Section {
         phrase::node(plan, wired.from),
         phrase::node(plan, wired.to)
     );
-    let mut steps = vec![Step::new("from and to", ends)];
+    let mut steps = vec![Step::new("from and to", ends).found(Found::Said)];
     steps.extend(wired.size.map(|size| match size {
-        Size::Mm2(_) => Step::new("size, S", say::size(size)),
+        Size::Mm2(_) => Step::new("size, S", say::size(size)).found(Found::Said),
         Size::Awg(_) => {
             let area = area(size, plan.study.base.rules.areas());
-            Step::new("size, S", area.to_string()).by("", say::size(size))
+            let step = Step::new("size, S", area.to_string()).by(say::size(size), "");
+            step.found(Found::Said)
         }
     }));
     steps.extend(wired.metres.map(|metres| {
         let made = if wired.made { "made by back" } else { "" };
-        Step::new("length", say::metres(metres)).by(made, "")
+        let step = Step::new("length", say::metres(metres)).by(made, "");
+        step.found(Found::Said)
     }));
     if wired.spread > 0.0 {
         let counts = say::metres(wired.drop_metres());
@@ -76,17 +87,20 @@ fn what_it_is(of: &Of<'_>) -> Section {
             "{} of it along a row of lamps, half counted",
             say::metres(wired.spread)
         );
-        steps.push(Step::new("length that loses, L", counts).by("", half));
+        steps.push(
+            Step::new("length that loses, L", counts)
+                .by(half, "")
+                .found(Found::Said),
+        );
     }
-    steps.push(Step::new(
-        "temperature round it, T",
-        phrase::ambient(plan, of.cable),
-    ));
+    steps.push(
+        Step::new("temperature round it, T", phrase::ambient(plan, of.cable)).found(Found::Said),
+    );
     let insulation = Step::new("insulation", Celsius(of.cable.stuff.insulation).to_string());
     steps.push(if of.cable.stuff.insulation_assumed {
         insulation.from(&defaults::INSULATION)
     } else {
-        insulation
+        insulation.found(Found::Said)
     });
     Section {
         title: "The conductor",
@@ -114,20 +128,14 @@ fn resistance(of: &Of<'_>) -> Section {
                 .from(&rule),
         );
         let cold = resistance_per_metre(size, of.cable.stuff.metal, rules.areas());
-        // As warm as its own current makes it.
-        let degrees = plan.study.wired.degrees.get(of.index as usize);
-        let degrees = degrees.copied().unwrap_or(of.cable.ambient);
+        let degrees = degrees(plan, of.index);
         let warm = temperature_factor(Celsius(degrees));
         steps.push(Step::new("per metre at 20 °C, r20", per_metre(cold.value)).from(&cold));
         steps.push(
             Step::new("warmed, w", decimals(warm, 4))
                 .by(
-                    "1 + α × (T - 20 °C)",
-                    format!(
-                        "1 + {} × ({} - 20)",
-                        COPPER_ALPHA.value,
-                        decimals(degrees, 1)
-                    ),
+                    "1 + α × (what it grows to - 20 °C)",
+                    format!("1 + {} × ({} - 20)", COPPER_ALPHA.value, degree(degrees)),
                 )
                 .from(&COPPER_ALPHA),
         );
@@ -158,14 +166,14 @@ fn resistance(of: &Of<'_>) -> Section {
 }
 
 /// Equal conductors in parallel share.
-fn over(formula: &str, wired: &Conductor) -> String {
+pub(super) fn over(formula: &str, wired: &Conductor) -> String {
     match wired.parallel {
         0 | 1 => formula.to_owned(),
         parallel => format!("{formula} / {parallel}"),
     }
 }
 
-fn per_metre(ohms: f64) -> String {
+pub(super) fn per_metre(ohms: f64) -> String {
     format!("{} mΩ/m", decimals(ohms * 1e3, 3))
 }
 
@@ -187,15 +195,17 @@ fn current(of: &Of<'_>) -> Section {
         steps.extend((is_sum && loads.len() > 1).then(|| {
             Step::new("what draws through it", phrase::amps(sum)).by("", words.join(" + "))
         }));
+        // Each load's current is unfolded with the load.
     }
     let asked = format!(
         "design current, I, in {}",
         phrase::asked_by(plan, design.by)
     );
-    steps.push(Step::new(asked, phrase::amps(design.amps)));
+    steps.push(Step::new(asked, phrase::amps(design.amps)).found(Found::ByRule));
     if design.certain < design.amps - 1e-9 {
         let certain = phrase::amps(design.certain);
-        steps.push(Step::new("of that without everything at once", certain));
+        let step = Step::new("of that without everything at once", certain);
+        steps.push(step.found(Found::ByRule));
     }
     Section {
         title: "Current",
@@ -243,10 +253,8 @@ fn drop(of: &Of<'_>) -> Section {
     let plan = of.plan;
     let mut steps = Vec::new();
     if plan.study.base.banks.link_of[of.index as usize].is_some() {
-        steps.push(Step::new(
-            "a link inside a bank",
-            "by the rule it loses nothing",
-        ));
+        let step = Step::new("a link inside a bank", "by the rule it loses nothing");
+        steps.push(step.found(Found::Wiring));
     } else if let Some((moment, amps)) = worst(of) {
         let when = plan.moment_name(moment);
         steps.extend(drop_step(plan, of.wired, amps, &when));
@@ -259,7 +267,8 @@ fn drop(of: &Of<'_>) -> Section {
             say::volts(far),
             say::percent(100.0 * far / nominal)
         );
-        steps.push(Step::new("lost between the source and its far end", up_to));
+        let step = Step::new("lost between the source and its far end", up_to);
+        steps.push(step.found(Found::ByRule));
         steps.extend(worst_load(of, solved));
     }
     Section {
@@ -275,7 +284,7 @@ fn worst(of: &Of<'_>) -> Option<(usize, f64)> {
 }
 
 /// The load behind it that loses the most of what it may.
-fn worst_load(of: &Of<'_>, solved: &Solved) -> Option<Step> {
+fn worst_load(of: &Of<'_>, solved: &Solved) -> Vec<Step> {
     let plan = of.plan;
     let base = &plan.study.base;
     let leads = |net, node| way_to(net, node).any(|(edge, _)| edge == of.wired.edge);
@@ -285,12 +294,16 @@ fn worst_load(of: &Of<'_>, solved: &Solved) -> Option<Step> {
         let share = solved.drop_at(ends.plus, ends.minus) / plan.circuit().draw_volts(draw);
         (through && solved.powered[draw as usize]).then_some((draw, share))
     });
-    let (draw, share) = drops.reduce(|most, next| if next.1 > most.1 { next } else { most })?;
+    let worst = drops.reduce(|most, next| if next.1 > most.1 { next } else { most });
+    let Some((draw, share)) = worst else {
+        return Vec::new();
+    };
     let lost = share * plan.circuit().draw_volts(draw);
     let what = format!("summed there and back, {}", phrase::draw(plan, draw));
     let value = format!("{}, {}", say::volts(lost), say::percent(100.0 * share));
-    let limit = phrase::drop_limit(plan, draw).unwrap_or_default();
-    Some(Step::new(what, format!("{value}. {limit}")))
+    let summed = Step::new(what, value).found(Found::ByRule);
+    let limits = load::limits(plan, draw);
+    [summed].into_iter().chain(limits).collect()
 }
 
 /// An ampacity's steps, from the table to the product.
@@ -365,18 +378,21 @@ fn protection(of: &Of<'_>) -> Section {
     let returns = protection.returns.get(index).copied().flatten();
     match (sustained, returns) {
         (Some(found), _) if found.amps.is_infinite() => {
-            steps.push(Step::new(
-                "into a short, for ever",
-                "without limit: no device before it",
-            ));
+            steps.push(
+                Step::new(
+                    "into a short, for ever",
+                    "without limit: no device before it",
+                )
+                .found(Found::Wiring),
+            );
         }
         (Some(found), _) => {
             let what = format!("into a short, for ever, past {}", device(found.device));
-            steps.push(Step::new(what, phrase::amps(found.amps)));
+            steps.push(Step::new(what, phrase::amps(found.amps)).found(Found::Wiring));
         }
         (None, Some((amps, contact))) => {
             let what = format!("comes home through it, for ever, past {}", device(contact));
-            steps.push(Step::new(what, phrase::amps(amps)));
+            steps.push(Step::new(what, phrase::amps(amps)).found(Found::Wiring));
         }
         (None, None) => {}
     }
@@ -387,7 +403,7 @@ fn protection(of: &Of<'_>) -> Section {
         plan.study.base.rules.distance(plan.circuit().lie(of.index)),
     ) {
         let what = "distance of its nearer end from a battery's post, no device between";
-        steps.push(Step::new(what, say::metres(near)));
+        steps.push(Step::new(what, say::metres(near)).found(Found::Wiring));
         let what = "distance within which a device has to stand";
         steps.push(Step::new(what, say::metres(allowed.value.0)).from(&allowed));
     }
@@ -397,26 +413,92 @@ fn protection(of: &Of<'_>) -> Section {
     }
 }
 
-/// The real network in the moment in which it carries most.
-fn as_wired(of: &Of<'_>) -> Section {
+/// How warm it is where its largest current as wired flows for ever, °C.
+fn degrees(plan: &Plan, index: u32) -> f64 {
+    let degrees = plan.study.wired.degrees.get(index as usize);
+    degrees.copied().unwrap_or(20.0)
+}
+
+fn degree(degrees: f64) -> String {
+    say::figure(degrees, "°C")
+}
+
+/// How warm its largest current as wired makes it, with the sum; nothing where none flows or where
+/// no table says what it may carry.
+pub(crate) fn warm_step(plan: &Plan, index: u32) -> Option<Step> {
+    let carried = plan.study.wired.carried.get(index as usize)?;
+    let cable = plan.study.cables.get(index as usize)?;
+    let table = plan.study.base.rules.ambient().value;
+    let grows = |one: &Ampacity| heat::temperature(one, table, Amperes(carried.amps)).0;
+    let tables = cable.ampacity.iter().chain(&cable.published);
+    // The warmer of what its own table and the published one say.
+    let by = tables.reduce(|most, next| {
+        if grows(next) > grows(most) {
+            next
+        } else {
+            most
+        }
+    })?;
+    if carried.amps < 1e-9 {
+        return None;
+    }
+    let worked = format!(
+        "{} + ({} - {}) × ({} / {})²",
+        degree(cable.ambient),
+        degree(heat::reaches(by).0),
+        degree(table.0),
+        phrase::amps(carried.amps),
+        phrase::amps(heat::carries(by).0),
+    );
+    let step = Step::new("it grows to", degree(degrees(plan, index)));
+    let formula =
+        "T + (what its table stands for - the table's ambient) × (I / what it carries there)²";
+    Some(step.by(formula, worked).from(&heat::LAW))
+}
+
+fn warmth(of: &Of<'_>) -> Section {
     let plan = of.plan;
     let mut steps = Vec::new();
-    if let Some((moment, _)) = worst(of)
-        && let Some(wired) = plan.as_wired(moment)
-    {
-        let edge = of.wired.edge.index();
-        let amps = wired.amps.get(edge).copied().unwrap_or(0.0).abs();
-        let ohms = plan.conductor_ohms(of.index).unwrap_or(0.0);
-        let when = plan.moment_name(moment);
-        steps.push(Step::new(format!("current in {when}"), phrase::amps(amps)));
-        let worked = format!("{} × {}", phrase::amps(amps), Ohms(ohms));
-        steps.push(Step::new("lost here", say::volts(amps * ohms)).by("I × R", worked));
-        let watts = say::figure(amps * amps * ohms, "W");
-        let worked = format!("({})² × {}", phrase::amps(amps), Ohms(ohms));
-        steps.push(Step::new("heat in it", watts).by("I² × R", worked));
+    if let Some(carried) = plan.study.wired.carried.get(of.index as usize) {
+        let when = phrase::asked_by(plan, carried.by);
+        let step = Step::new(
+            format!("carries at most, in {when}"),
+            phrase::amps(carried.amps),
+        );
+        steps.push(step.found(Found::AsWired));
     }
+    steps.push(warm_step(plan, of.index).unwrap_or_else(|| {
+        Step::new("it grows to", degree(degrees(plan, of.index))).found(Found::AsWired)
+    }));
+    Section {
+        title: "How warm it grows, as wired",
+        steps,
+    }
+}
+
+/// What its largest current as wired does to it.
+fn as_wired(of: &Of<'_>) -> Section {
+    let plan = of.plan;
+    let carried = plan.study.wired.carried.get(of.index as usize);
+    let flows = carried.filter(|carried| carried.amps > 1e-9);
+    let steps = flows.zip(plan.conductor_ohms(of.index));
+    let steps = steps.map_or_else(Vec::new, |(carried, ohms)| {
+        let (amps, when) = (carried.amps, phrase::asked_by(plan, carried.by));
+        let (current, resistance) = (phrase::amps(amps), Ohms(ohms));
+        let lost = Step::new("lost here", Volts(amps * ohms).to_string());
+        let watts = say::figure(amps * amps * ohms, "W");
+        vec![
+            Step::new(format!("current in {when}"), current.as_str()).found(Found::AsWired),
+            lost.by("I × R", format!("{current} × {resistance}")),
+            Step::new("heat in it", watts).by("I² × R", format!("({current})² × {resistance}")),
+        ]
+    });
     Section {
         title: "As wired",
         steps,
     }
+}
+
+fn short_circuit(of: &Of<'_>) -> Section {
+    fault::conductor(of.plan, of.index)
 }

@@ -4,13 +4,14 @@ use ampwright_electrics::{
     defaults, protection,
     quantity::{Amperes, Volts, decimals},
 };
+use ampwright_notation::Key;
 use ampwright_plan::{
     PartId, Plan,
     study::cables::contact_design,
     wiring::{Contact, Device},
 };
 
-use super::{Section, Step, Unfolding};
+use super::{Found, Section, Step, Unfolding, fault};
 use crate::phrase;
 
 /// Every contact of a part: a panel's ways, a breaker's poles.
@@ -35,15 +36,19 @@ pub(super) fn way(plan: &Plan, name: &str) -> Option<Unfolding> {
 
 fn of_contact(plan: &Plan, index: u32, contact: &Contact) -> Unfolding {
     let title = phrase::device(&plan.circuit(), contact);
-    let sections = [carries(plan, contact), protects(plan, index, contact)];
-    // A device's breaking capacity and how fast it clears a fault belong here, a section each.
+    let sections = [
+        carries(plan, contact),
+        protects(plan, index, contact),
+        fault::device(plan, index, contact),
+    ];
     Unfolding::of(title, sections)
 }
 
 fn carries(plan: &Plan, contact: &Contact) -> Section {
     let design = contact_design(&plan.study.rule, contact.edge);
     let asked = format!("it has to carry, in {}", phrase::asked_by(plan, design.by));
-    let mut steps = vec![Step::new(asked, phrase::amps(design.amps))];
+    let asked = Step::new(asked, phrase::amps(design.amps));
+    let mut steps = vec![asked.found(Found::ByRule)];
     if let Some(rating) = contact.protects.or(contact.carries) {
         let asked = phrase::amps(design.amps);
         let holds = if design.amps <= rating + 1e-6 {
@@ -51,7 +56,7 @@ fn carries(plan: &Plan, contact: &Contact) -> Section {
         } else {
             format!("{}, too little for the {asked}", phrase::amps(rating))
         };
-        steps.push(Step::new("its rating", holds));
+        steps.push(Step::new("its rating", holds).found(Found::Said));
     }
     if let Some(rating) = contact.protects {
         let ohms = defaults::device(Amperes(rating));
@@ -66,13 +71,47 @@ fn carries(plan: &Plan, contact: &Contact) -> Section {
             );
             step.from(&standard)
         }));
-    } else if !matches!(contact.device, Device::Shunt | Device::Diode(_)) {
-        let step = Step::new("resistance, as wired", defaults::SWITCH.value.to_string());
-        steps.push(step.from(&defaults::SWITCH));
+    } else {
+        steps.push(match contact.device {
+            Device::Shunt => shunt(plan, contact),
+            Device::Diode(_) => diode(plan, contact),
+            _ => Step::new("resistance, as wired", defaults::SWITCH.value.to_string())
+                .from(&defaults::SWITCH),
+        });
     }
     Section {
         title: "What it carries",
         steps,
+    }
+}
+
+fn shunt(plan: &Plan, contact: &Contact) -> Step {
+    let said = plan
+        .model
+        .facts(&plan.sources, contact.part)
+        .amount(Key::Volts);
+    let step = Step::new(
+        "volts across it at its rating",
+        Volts(said.unwrap_or(defaults::SHUNT.value.0)).to_string(),
+    );
+    match said {
+        Some(_) => step.found(Found::Said),
+        None => step.from(&defaults::SHUNT),
+    }
+}
+
+fn diode(plan: &Plan, contact: &Contact) -> Step {
+    let said = plan
+        .model
+        .facts(&plan.sources, contact.part)
+        .amount(Key::Drop);
+    let step = Step::new(
+        "volts that it takes",
+        Volts(said.unwrap_or(defaults::DIODE.value.0)).to_string(),
+    );
+    match said {
+        Some(_) => step.found(Found::Said),
+        None => step.from(&defaults::DIODE),
     }
 }
 
@@ -108,10 +147,10 @@ fn protects(plan: &Plan, index: u32, contact: &Contact) -> Section {
             steps.push(step.by("share × what it may carry", worked).from(&ceiling));
         }
         if own.len() > MOST {
-            steps.push(Step::new(
-                "and more conductors",
-                (own.len() - MOST).to_string(),
-            ));
+            steps.push(
+                Step::new("and more conductors", (own.len() - MOST).to_string())
+                    .found(Found::Wiring),
+            );
         }
     }
     Section {

@@ -1,140 +1,28 @@
 //! A computed value unfolded: what it is, the formula, the formula with its numbers, the value, and
 //! where each constant in it comes from, with its tag in words.
 //!
-//! One room a thing: `conductor`, `device`, `load`, `battery`. Each is a list of sections, a
-//! function each, so that a new computed value is one more function in its list. `used` gathers the
-//! published and remembered figures that a plan rests on.
+//! One room a thing: `conductor`, `device`, `load`, `battery`, `source`, `bar`, `place`. Each is a list
+//! of sections, a function each, so that a new computed value is one more function in its list. What
+//! several of them tell, and hovers in a sentence, has a room by its matter: `fault`, `charge`, `day`.
+//! `used` gathers the published and remembered figures that a plan rests on.
 
+pub(crate) mod bar;
 mod battery;
+pub(crate) mod charge;
 mod conductor;
+mod day;
 mod device;
+pub(crate) mod fault;
 mod load;
+mod place;
+mod source;
+mod step;
 pub mod used;
 
-use ampwright_electrics::source::{Sourced, Tag};
 use ampwright_notation::{Kind, suggest};
-use ampwright_plan::{PartId, Plan};
+use ampwright_plan::{PartId, Plan, wiring::Conductor};
 
-use crate::doc::{Doc, Line};
-
-/// Where a constant comes from.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Cited {
-    /// Document and clause, or the reason.
-    pub source: String,
-    /// How it is known.
-    pub tag: Tag,
-}
-
-/// One value and how it came about.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Step {
-    /// What it is, with its letter where the formulas have one.
-    pub what: String,
-    /// The formula; empty for what is said or found in a table.
-    pub formula: String,
-    /// The formula with its numbers.
-    pub worked: String,
-    /// The value with its unit.
-    pub value: String,
-    /// Where its constants come from.
-    pub cited: Vec<Cited>,
-}
-
-/// What belongs together.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Section {
-    /// What it is about.
-    pub title: &'static str,
-    /// Its values, each made of those before it.
-    pub steps: Vec<Step>,
-}
-
-/// A thing with every value unfolded.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Unfolding {
-    /// What it is of.
-    pub title: String,
-    /// Its sections; none of them is empty.
-    pub sections: Vec<Section>,
-}
-
-impl Step {
-    /// A value that is said, or found by looking.
-    pub(crate) fn new(what: impl Into<String>, value: impl Into<String>) -> Self {
-        Self {
-            what: what.into(),
-            value: value.into(),
-            ..Self::default()
-        }
-    }
-
-    /// With the formula behind it and the numbers in it.
-    #[must_use]
-    pub(crate) fn by(mut self, formula: impl Into<String>, worked: impl Into<String>) -> Self {
-        (self.formula, self.worked) = (formula.into(), worked.into());
-        self
-    }
-
-    /// With where a constant in it comes from.
-    #[must_use]
-    pub(crate) fn from<T>(mut self, figure: &Sourced<T>) -> Self {
-        self.cited.push(Cited {
-            source: figure.source.to_owned(),
-            tag: figure.tag,
-        });
-        self
-    }
-
-    /// In one line: `drop here, E: K × I × L / S = 0.0164 × … = 0.459 V (the document; two quotations)`.
-    pub fn line(&self) -> String {
-        let parts = [&self.formula, &self.worked, &self.value];
-        let parts: Vec<&str> = parts.into_iter().map(String::as_str).collect();
-        let shown: Vec<&str> = parts.into_iter().filter(|part| !part.is_empty()).collect();
-        let cited = self.cited.iter();
-        let cited: Vec<String> = cited
-            .map(|cited| match cited.tag {
-                Tag::CP => cited.source.clone(),
-                tag => format!("{}; {tag}", cited.source),
-            })
-            .collect();
-        let from = if cited.is_empty() {
-            String::new()
-        } else {
-            format!(" ({})", cited.join(" · "))
-        };
-        format!("{}: {}{from}", self.what, shown.join(" = "))
-    }
-}
-
-impl Unfolding {
-    fn of(title: String, sections: impl IntoIterator<Item = Section>) -> Self {
-        let sections = sections.into_iter();
-        Self {
-            title,
-            sections: sections
-                .filter(|section| !section.steps.is_empty())
-                .collect(),
-        }
-    }
-
-    /// For people.
-    pub fn doc(&self) -> Doc {
-        let mut doc = Doc::default();
-        doc.heading(self.title.as_str());
-        for section in &self.sections {
-            doc.say(Line::default().strong(section.title));
-            doc.list(
-                section
-                    .steps
-                    .iter()
-                    .map(|step| step.line().into())
-                    .collect(),
-            );
-        }
-        doc
-    }
-}
+pub use step::{Cited, Found, Section, Step, Unfolding};
 
 /// What there is to unfold under a name.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -159,16 +47,15 @@ pub fn unfold(plan: &Plan, name: &str) -> Unfolded {
             Unfolded::Known(list)
         };
     }
-    let conductors = || (0u32..).zip(&plan.wiring.conductors);
-    let list: Vec<Unfolding> = match plan.model.runs.find(name) {
-        Some(run) => conductors()
-            .filter(|(_, wired)| wired.run == run)
-            .map(|(index, _)| conductor::unfold(plan, index))
-            .collect(),
-        None => conductors()
-            .filter(|(_, wired)| &*wired.mark == name)
-            .map(|(index, _)| conductor::unfold(plan, index))
-            .collect(),
+    let of_conductors = |is_own: &dyn Fn(&Conductor) -> bool| -> Vec<Unfolding> {
+        let all = (0u32..).zip(&plan.wiring.conductors);
+        let own = all.filter(|(_, wired)| is_own(wired));
+        own.map(|(index, _)| conductor::unfold(plan, index))
+            .collect()
+    };
+    let list = match plan.model.runs.find(name) {
+        Some(run) => of_conductors(&|wired| wired.run == run),
+        None => of_conductors(&|wired| &*wired.mark == name),
     };
     if !list.is_empty() {
         return Unfolded::Known(list);
@@ -176,24 +63,57 @@ pub fn unfold(plan: &Plan, name: &str) -> Unfolded {
     if let Some(way) = device::way(plan, name) {
         return Unfolded::Known(vec![way]);
     }
+    if let Some(place) = plan.model.places.find(name) {
+        return Unfolded::Known(place::unfold(plan, place).into_iter().collect());
+    }
+    Unfolded::Unknown(nearest(plan, name))
+}
+
+/// The nearest of everything that has a name here; of ways only where a panel's is written.
+fn nearest(plan: &Plan, name: &str) -> Option<String> {
+    if let Some((panel, way)) = name.split_once(" way ")
+        && let Some(near) = nearest_of(plan, panel)
+    {
+        return Some(format!("{near} way {}", way.trim()))
+            .filter(|near| near != name && device::way(plan, near).is_some());
+    }
+    nearest_of(plan, name)
+}
+
+fn nearest_of(plan: &Plan, name: &str) -> Option<String> {
     let parts = plan.model.parts.iter().map(|part| &*part.name);
+    let places = plan.model.places.list.iter().map(|place| &*place.name);
     let runs = plan.model.runs.list.iter().map(|run| &*run.name);
     let marks = plan.wiring.conductors.iter().map(|wired| &*wired.mark);
-    let near = suggest::nearest(name, marks.chain(parts).chain(runs));
-    Unfolded::Unknown(near.map(str::to_owned))
+    let near = suggest::nearest(name, marks.chain(parts).chain(runs).chain(places));
+    near.map(str::to_owned)
 }
 
 fn of_part(plan: &Plan, part: PartId) -> Vec<Unfolding> {
     let kind = plan.model.get(part).kind;
-    if kind == Kind::Battery {
-        return battery::unfold(plan, part).into_iter().collect();
+    match kind {
+        Kind::Battery => battery::unfold(plan, part).into_iter().collect(),
+        Kind::Busbar | Kind::Joint | Kind::Block | Kind::Bond => vec![bar::unfold(plan, part)],
+        Kind::Multicore => cores(plan, part),
+        _ => {
+            let draw = plan.study.base.draw_of.get(&part);
+            let load = draw.and_then(|&draw| load::unfold(plan, draw));
+            let devices = device::unfold(plan, part);
+            let sources = source::unfold(plan, part);
+            load.into_iter().chain(devices).chain(sources).collect()
+        }
     }
-    let draw = plan.study.base.draw_of.get(&part);
-    let load = draw.and_then(|&draw| load::unfold(plan, draw));
-    load.into_iter().chain(device::unfold(plan, part)).collect()
 }
 
-pub(crate) use conductor::{drop_step, steps_of as ampacity_steps};
+/// The cores of a multicore that are used.
+fn cores(plan: &Plan, part: PartId) -> Vec<Unfolding> {
+    let all = (0u32..).zip(&plan.wiring.conductors);
+    let own = all.filter(|(_, wired)| wired.core.is_some_and(|(of, _)| of == part));
+    own.map(|(index, _)| conductor::unfold(plan, index))
+        .collect()
+}
+
+pub(crate) use conductor::{drop_step, steps_of as ampacity_steps, warm_step};
 
 #[cfg(test)]
 mod tests;

@@ -1,18 +1,20 @@
 //! The figures that a plan rests on: those of its rule set that something in it is held against or
 //! computed with, and the defaults that it leaves in force. Each once, however often it is used.
 
-use std::collections::{BTreeMap, HashSet};
+mod faults;
+mod more;
+
+use std::collections::{BTreeSet, HashSet};
 
 use ampwright_electrics::{
     ampacity::{Ampacity, Lookup},
-    battery::Charge,
     conductor::resistance_per_metre,
     quantity::Volts,
     rules::RuleSet,
     source::{Sourced, Tag},
 };
-use ampwright_notation::Kind;
-use ampwright_plan::{Plan, study::cables::AmbientFrom, wiring::SupplyKind};
+use ampwright_notation::{Key, Kind};
+use ampwright_plan::{Plan, study::cables::AmbientFrom};
 
 /// A figure that something in the plan rests on.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -29,7 +31,23 @@ pub struct Used {
 
 /// What gathers them, a function a field. A new limit or default gets its line here.
 const GATHERERS: &[fn(&Plan, &mut Gathered)] = &[
-    ampacities, ambients, formula, drops, protection, sizes, batteries, defaults,
+    ampacities,
+    ambients,
+    formula,
+    drops,
+    protection,
+    sizes,
+    more::copper,
+    more::contacts,
+    more::batteries,
+    more::charging,
+    more::sources,
+    more::panels,
+    more::loads,
+    more::fittings,
+    more::large_banks,
+    faults::gather,
+    defaults,
 ];
 
 /// Every figure that the plan rests on, in order of what it is.
@@ -39,7 +57,7 @@ pub fn of(plan: &Plan) -> Vec<Used> {
         gather(plan, &mut gathered);
     }
     let list = gathered.list.into_iter();
-    list.map(|((what, value, source), tag)| Used {
+    list.map(|(what, value, source, tag)| Used {
         what,
         value,
         source,
@@ -50,13 +68,14 @@ pub fn of(plan: &Plan) -> Vec<Used> {
 
 #[derive(Default)]
 struct Gathered {
-    list: BTreeMap<(String, String, String), Tag>,
+    list: BTreeSet<(String, String, String, Tag)>,
 }
 
 impl Gathered {
     fn add<T>(&mut self, what: impl Into<String>, figure: &Sourced<T>, value: impl Into<String>) {
-        let key = (what.into(), value.into(), figure.source.to_owned());
-        self.list.entry(key).or_insert(figure.tag);
+        let source = figure.source.to_owned();
+        self.list
+            .insert((what.into(), value.into(), source, figure.tag));
     }
 
     fn shown<T: std::fmt::Display>(&mut self, what: impl Into<String>, figure: Option<Sourced<T>>) {
@@ -91,6 +110,13 @@ fn ampacities(plan: &Plan, to: &mut Gathered) {
             } => {
                 let what = format!("ampacity of {} at {}", row.size, column.printed);
                 to.add(what, &printed, format!("{} A", printed.value));
+                if let Some(share) = column.reason {
+                    let what = format!(
+                        "insulation of {} by that of {}",
+                        column.used, column.printed
+                    );
+                    to.shown(what, Some(share));
+                }
             }
             Lookup::Maker => to.add(
                 format!("the maker's current of {size}"),
@@ -231,21 +257,25 @@ fn sizes(plan: &Plan, to: &mut Gathered) {
     }
 }
 
-fn batteries(plan: &Plan, to: &mut Gathered) {
-    let batteries = plan.wiring.supplies.iter();
-    for battery in batteries.filter(|supply| supply.kind == SupplyKind::Battery) {
-        let chemistry = plan.circuit().block_of(battery).chemistry;
-        let what = format!("rest voltage of a {chemistry} battery");
-        to.shown(what, Some(chemistry.rest_volts(Charge::Half)));
-    }
-}
+/// Defaults that the gatherers above tell more exactly, with their documents.
+const ELSEWHERE: &[Key] = &[
+    Key::Ambient,
+    Key::ChargeLimit,
+    Key::Drop,
+    Key::Efficiency,
+    Key::Isc,
+    Key::Minimum,
+    Key::Resistance,
+    Key::Usable,
+    Key::Vmp,
+    Key::Volts,
+];
 
 /// What the notation's table takes where the plan says nothing.
 fn defaults(plan: &Plan, to: &mut Gathered) {
-    for used in crate::defaults::all(plan) {
+    let all = crate::defaults::all(plan).into_iter();
+    for used in all.filter(|used| !ELSEWHERE.contains(&used.key)) {
         let what = format!("{} {}", used.kind.word(), used.what);
-        to.list
-            .entry((what, used.value, String::new()))
-            .or_insert(used.tag);
+        to.list.insert((what, used.value, String::new(), used.tag));
     }
 }

@@ -8,7 +8,17 @@
 //! ruinous; with it the figure is right at both ends.
 
 use super::adiabatic;
-use crate::quantity::{Amperes, Celsius, Seconds, SquareMillimetres};
+use crate::{
+    quantity::{Amperes, Celsius, Seconds, SquareMillimetres},
+    source::{Sourced, Tag},
+};
+
+/// The law, with where it comes from.
+pub const LAW: Sourced<&str> = Sourced::new(
+    "k\u{b2} S\u{b2} / I\u{b2}, and longer by what it gives off: at its ampacity as much as comes",
+    Tag::D,
+    "IEC 60364-5-54 and the conductor's own ampacity",
+);
 
 /// A conductor as far as its warmth goes.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -128,6 +128,32 @@ fn limits(opener: Opener, rating: Amperes) -> Option<&'static [Slow]> {
 /// Its tag is that of the limit it rests on. A panel's fuse is never better known than from memory,
 /// since its family is a guess.
 pub fn opens_by(opener: Opener, rating: Amperes, current: Amperes) -> Option<Sourced<Seconds>> {
+    let printed = printed(opener, rating, current)?;
+    let seconds = |by: Option<Printed>| {
+        by.map_or(f64::INFINITY, |by| {
+            by.seconds * (by.multiple * rating.0 / current.0).powi(2)
+        })
+    };
+    Some(printed.map(|by| Seconds(seconds(by))))
+}
+
+/// A printed limit: at so many times the rating it has opened within so long.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Printed {
+    /// Of the rating.
+    pub multiple: f64,
+    /// s.
+    pub seconds: f64,
+}
+
+/// The printed limit that [`opens_by`] rests on at a current, by `t = seconds x (multiple x rating /
+/// current)²`: of those that are reached the one that ends it first. Nothing within where none is
+/// reached; `None` where nothing is known of the device.
+pub fn printed(
+    opener: Opener,
+    rating: Amperes,
+    current: Amperes,
+) -> Option<Sourced<Option<Printed>>> {
     let limits = limits(opener, rating)?;
     let first = limits.first()?;
     let time = |limit: &Slow| limit.seconds * (limit.multiple * rating.0 / current.0).powi(2);
@@ -135,12 +161,16 @@ pub fn opens_by(opener: Opener, rating: Amperes, current: Amperes) -> Option<Sou
         .iter()
         .filter(|limit| current.0 >= limit.multiple * rating.0 * ROUNDING && current.0 > 0.0)
         .min_by(|a, b| time(a).total_cmp(&time(b)));
-    let (seconds, by) = reached.map_or((f64::INFINITY, first), |limit| (time(limit), limit));
+    let by = reached.unwrap_or(first);
     let tag = match opener {
         Opener::SmallFuse => by.tag.worse(Tag::M),
         _ => by.tag,
     };
-    Some(Sourced::new(Seconds(seconds), tag, by.source))
+    let printed = reached.map(|limit| Printed {
+        multiple: limit.multiple,
+        seconds: limit.seconds,
+    });
+    Some(Sourced::new(printed, tag, by.source))
 }
 
 /// The currents at which a device's next printed limit begins, small to large. Just below each it

@@ -38,7 +38,7 @@ fn unequal_share(desk: &Desk<'_>, shares: &BankShares) -> Option<Finding> {
     let plan = desk.plan;
     let worst = shares
         .worst()
-        .filter(|worst| worst.off() > UNEQUAL + 1e-6)?;
+        .filter(|worst| worst.off() > UNEQUAL.value + 1e-6)?;
     let bank = plan.study.base.banks.list.get(shares.bank as usize)?;
     if Mix::of(desk, bank).is_some_and(|mix| mix.severity() > Severity::Advice) {
         return None;
@@ -62,7 +62,7 @@ fn unequal_share(desk: &Desk<'_>, shares: &BankShares) -> Option<Finding> {
     );
     let site = desk.name_site(desk.battery(worst.supply));
     let mut finding = Finding::new(Code::UnequalShare, site, message);
-    finding = finding.measuring(100.0 * worst.off(), 100.0 * UNEQUAL, "%");
+    finding = finding.measuring(100.0 * worst.off(), 100.0 * UNEQUAL.value, "%");
     for share in shares
         .shares
         .iter()

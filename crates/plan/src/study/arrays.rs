@@ -6,7 +6,7 @@
 use ampwright_electrics::{
     defaults,
     quantity::{Celsius, Volts},
-    solar,
+    solar::{self, Panel},
     source::{Sourced, Tag},
 };
 use ampwright_notation::Key;
@@ -32,6 +32,8 @@ pub struct Array {
     /// What they give at the battery, A: a PWM passes their current, an MPPT converts their power
     /// to the island's nominal voltage, for the emptier the battery the more current comes.
     pub at_battery: f64,
+    /// Where it is converted, the efficiency as a share of one and the voltage it is brought to, V.
+    pub converted: Option<(f64, f64)>,
 }
 
 impl Array {
@@ -125,16 +127,22 @@ impl Circuit<'_> {
         }
     }
 
-    /// What an array gives at the battery, A.
-    fn at_battery(&self, controller: &Supply, amps: f64, watts: f64) -> f64 {
+    /// How an array's power is converted: the efficiency and the voltage it is brought to, V; `None`
+    /// where its current is passed on.
+    fn converts(&self, controller: &Supply, watts: f64) -> Option<(f64, f64)> {
         let facts = self.facts(controller.part);
         if facts.word(Key::Technology) == Some("pwm") || watts <= 0.0 {
-            return amps;
+            return None;
         }
         let share = facts
             .amount(Key::Efficiency)
             .map_or(defaults::MPPT.value, |percent| percent / 100.0);
-        watts * share / self.volts_at(controller.plus)
+        Some((share, self.volts_at(controller.plus)))
+    }
+
+    /// What a panel's thing says of one panel.
+    pub fn panel_of(&self, supply: &Supply) -> Panel {
+        panel(&self.facts(supply.part))
     }
 }
 
@@ -167,6 +175,7 @@ impl Roof {
             watts: 0.0,
             open_circuit: Sourced::new(Volts(0.0), Tag::D, ""),
             at_battery: 0.0,
+            converted: None,
         };
         for string in strings {
             let volts = self.follow(string, &mut array);
@@ -176,7 +185,12 @@ impl Roof {
         }
         array.panels.sort_unstable();
         array.panels.dedup();
-        array.at_battery = circuit.at_battery(controller, array.short_circuit, array.watts);
+        array.converted = circuit.converts(controller, array.watts);
+        array.at_battery = array
+            .converted
+            .map_or(array.short_circuit, |(share, volts)| {
+                array.watts * share / volts
+            });
         Some(array)
     }
 

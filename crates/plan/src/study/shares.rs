@@ -5,7 +5,10 @@
 //! draws them. Equal rest voltages are taken: batteries that differ in kind have a finding of
 //! their own.
 
-use ampwright_electrics::network::{Branch, Solver};
+use ampwright_electrics::{
+    network::{Branch, Solver},
+    source::{Sourced, Tag},
+};
 use petgraph::{
     graph::{EdgeIndex, NodeIndex},
     unionfind::UnionFind,
@@ -82,9 +85,8 @@ impl BankShares {
     }
 }
 
-/// Off its share of the ampere-hours by more than this, of one, is worth a word. Common practice,
-/// no source.
-pub const UNEQUAL: f64 = 0.2;
+/// Off its share of the ampere-hours by more than this, of one, is worth a word.
+pub const UNEQUAL: Sourced<f64> = Sourced::new(0.2, Tag::CP, "common practice, no source");
 
 /// In banks of more batteries than this no better landing is looked for.
 const MOST_TRIED: usize = 12;
@@ -199,7 +201,7 @@ impl<'a> Net<'a> {
         let shares = self.share(&taps);
         let amps = self.given(&taps);
         let worst = largest_off(&shares);
-        let evener = if worst > UNEQUAL {
+        let evener = if worst > UNEQUAL.value {
             self.evener(&taps)
         } else {
             None
@@ -349,7 +351,7 @@ impl<'a> Net<'a> {
             Some((largest_off(&self.share(&moved)), *post))
         });
         let best = tried.reduce(|best, next| if next.0 < best.0 - 1e-9 { next } else { best })?;
-        (best.0 <= UNEQUAL && best.1 != from_post).then_some((from_post, best.1))
+        (best.0 <= UNEQUAL.value && best.1 != from_post).then_some((from_post, best.1))
     }
 }
 

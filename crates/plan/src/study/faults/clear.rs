@@ -54,10 +54,11 @@ pub(super) fn judge(
         }
         let asked = Asked {
             circuit,
-            copper: copper(circuit, index, &cables[index]),
+            copper: circuit.copper_of(index as u32, &cables[index]),
             device: at.device.unwrap_or_default(),
             rating: rating(circuit, protection, index, device.largest.added),
         };
+        at.rating = asked.rating;
         asked.time(at);
         if !excused[index] && !is_another_fault(circuit, index) {
             asked.judge(at, hot.faults(circuit, index), device.largest.amps);
@@ -160,14 +161,17 @@ fn rating(circuit: &Circuit<'_>, protection: &Protection, index: usize, limited:
     own.max(sustained.amps - limited)
 }
 
-fn copper(circuit: &Circuit<'_>, index: usize, cable: &Cable) -> Option<Copper> {
-    let wired = &circuit.wiring.conductors[index];
-    let one = conductor::area(wired.size?, circuit.rules.areas());
-    let may = cable.may_carry().strict();
-    may.is_finite().then_some(Copper {
-        area: SquareMillimetres(one.0 * f64::from(wired.parallel.max(1))),
-        insulation: Celsius(cable.stuff.insulation),
-        ambient: Celsius(cable.ambient),
-        ampacity: Amperes(may),
-    })
+impl Circuit<'_> {
+    /// A conductor as far as its warmth goes; `None` where its size is not said or no table has it.
+    pub fn copper_of(&self, index: u32, cable: &Cable) -> Option<Copper> {
+        let wired = self.wiring.conductors.get(index as usize)?;
+        let one = conductor::area(wired.size?, self.rules.areas());
+        let may = cable.may_carry().strict();
+        may.is_finite().then_some(Copper {
+            area: SquareMillimetres(one.0 * f64::from(wired.parallel.max(1))),
+            insulation: Celsius(cable.stuff.insulation),
+            ambient: Celsius(cable.ambient),
+            ampacity: Amperes(may),
+        })
+    }
 }

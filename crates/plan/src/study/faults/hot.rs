@@ -21,7 +21,7 @@ pub(super) struct Hot {
     of_component: FxHashMap<u32, Vec<u32>>,
     pub(super) left_out: usize,
     /// For each conductor its resistance, ohm.
-    ohms: Vec<f64>,
+    pub(super) ohms: Vec<f64>,
     asked: Asked,
 }
 
@@ -124,6 +124,7 @@ impl Hot {
             Some(AtConductor {
                 smallest: self.faults(circuit, index).reduce(least),
                 device: sustained.device,
+                rating: 0.0,
                 opens: None,
                 bears: None,
                 not_cleared: None,

@@ -132,6 +132,8 @@ pub struct AtConductor {
     /// What interrupts it, an index into the wiring's contacts; `None` for a stub before the first
     /// device, a bank's link or a cranking feed, and for what only limited sources feed.
     pub device: Option<u32>,
+    /// What its device lets through for ever, A: two that feed one conductor share its fault.
+    pub rating: f64,
     /// By when its device has opened at the smallest current; `None` where nothing is known of it.
     pub opens: Option<Sourced<Seconds>>,
     /// How long the conductor bears the smallest current, infinite for one it bears for ever.
@@ -164,6 +166,9 @@ pub struct AtDevice {
 pub struct Faults {
     /// The sources that were taken alone.
     pub origins: Vec<Origin>,
+    /// For each conductor its resistance, ohm: as hot as its insulation bears, with a crimp at each
+    /// end; nothing where its size or length is unknown.
+    pub hot_ohms: Vec<f64>,
     /// For each conductor of the live net.
     pub conductors: Vec<Option<AtConductor>>,
     /// For each contact that protects a live circuit.
@@ -190,9 +195,10 @@ impl Faults {
             devices: cold.devices(circuit, &ways, &hot),
             left_out: hot.left_out,
             origins: Vec::new(),
+            hot_ohms: Vec::new(),
         };
         clear::judge(circuit, cables, protection, &hot, &mut faults);
-        faults.origins = hot.origins;
+        (faults.origins, faults.hot_ohms) = (hot.origins, hot.ohms);
         faults
     }
 
