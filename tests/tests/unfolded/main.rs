@@ -125,7 +125,7 @@ fn every_sum_comes_out_as_printed() {
             match (sums::evaluate(&step.worked), sums::number(&step.value)) {
                 (Some(sum), Some(value)) if sum.meets(value) => {}
                 (sum, value) => {
-                    wrong.push(format!("{place}: {}\n    {sum:?} {value:?}", step.line()))
+                    wrong.push(format!("{place}: {}\n    {sum:?} {value:?}", step.line()));
                 }
             }
         });

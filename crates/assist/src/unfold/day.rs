@@ -36,12 +36,13 @@ pub(super) fn load(plan: &Plan, draw: u32) -> Section {
 }
 
 fn takes(plan: &Plan, day: &LoadDay) -> Step {
-    let mut formula = "I × hours".to_owned();
-    let mut worked = spell(day.spell);
-    if (day.per_amp - 1.0).abs() > 1e-9 {
-        formula += " × through its converter";
-        worked += &format!(" × {}", plain_share(day.per_amp));
-    }
+    let spell = spell(day.spell);
+    let (formula, worked) = if (day.per_amp - 1.0).abs() > 1e-9 {
+        let through = format!("{spell} × {}", plain_share(day.per_amp));
+        ("I × hours × through its converter", through)
+    } else {
+        ("I × hours", spell)
+    };
     let what = format!("{} takes", phrase::draw(plan, day.draw));
     let step = Step::new(what, say::figure(day.takes(), "Ah"));
     step.by(formula, worked).found(Found::Said)

@@ -101,12 +101,13 @@ pub(crate) fn largest(plan: &Plan, at: &AtDevice) -> Step {
             ..step
         };
     }
-    let mut formula = "E / R".to_owned();
-    let mut worked = format!("{} / {}", say::volts(volts), milliohms(ohms));
-    if added > 0.0 {
-        formula += " + what limited sources add";
-        worked += &format!(" + {}", phrase::amps(added));
-    }
+    let alone = format!("{} / {}", say::volts(volts), milliohms(ohms));
+    let (formula, worked) = if added > 0.0 {
+        let worked = format!("{alone} + {}", phrase::amps(added));
+        ("E / R + what limited sources add", worked)
+    } else {
+        ("E / R", alone)
+    };
     let step = Step::new(what, phrase::amps(amps))
         .by(formula, worked)
         .found(Found::ShortCold);

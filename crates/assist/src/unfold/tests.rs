@@ -165,7 +165,7 @@ fn a_conductor_in_the_engine_bay() {
 }
 
 #[test]
-fn a_load_a_fuse_a_way_and_a_battery() {
+fn a_load() {
     check(
         "tricolour",
         &expect![[r#"
@@ -223,6 +223,10 @@ fn a_load_a_fuse_a_way_and_a_battery() {
 
             - it takes: the plan does not say how long it runs (the plan)"#]],
     );
+}
+
+#[test]
+fn a_fuse_a_way_and_a_battery() {
     check(
         "house-fuse",
         &expect![[r#"
@@ -270,6 +274,7 @@ fn a_load_a_fuse_a_way_and_a_battery() {
             - the largest comes home: coming home from cabin-negative (by following the wires)
             - the largest, right behind it: E / R = 13.00 V / 20.7 mΩ = 627 A (no document was seen; from memory · the network with cold copper, all sources together)
             - the smallest, at fresh-pump + and from house-1 alone: E / (R in it + R out + R home) = 12.30 V / (4 mΩ in it + 79.5 mΩ out + 68 mΩ home) = 81.2 A (the network with hot copper, one source alone)
+            - it can stop: not known and not asked (the plan)
             - its circuit is charged at: 14.4 V (by following the wires)"#]],
     );
     check(

@@ -13,7 +13,7 @@ use ampwright_electrics::{
 use ampwright_notation::{Key, Kind};
 use ampwright_plan::{
     Plan,
-    study::{cables::contact_design, shares::UNEQUAL},
+    study::{air::Room, cables::contact_design, shares::UNEQUAL},
     wiring::{Device, DrawKind, Supply, SupplyKind},
 };
 
@@ -137,7 +137,7 @@ pub(super) fn charging(plan: &Plan, to: &mut Gathered) {
     if !plan.study.shares.is_empty() {
         to.add("an unequal share", &UNEQUAL, "20 %");
     }
-    let charged = plan.study.rooms.iter().flat_map(|room| room.charged());
+    let charged = plan.study.rooms.iter().flat_map(Room::charged);
     for battery in charged {
         let chemistry = battery.block.chemistry;
         to.shown(
