@@ -203,7 +203,7 @@ fn a_value_is_taken_apart() {
     }
     let told = transcript(&root(), &["explain", "examples/curlew", "fresh-pmup"]);
     expect![[r#"
-        stderr: ampwright: the plan has no mark, run or part called fresh-pmup; did you mean fresh-pump?
+        stderr: ampwright: the plan has no mark, run, part or place called fresh-pmup; did you mean fresh-pump?
         exit 2
     "#]].assert_eq(&told);
     let told = transcript(&root(), &["explain", "examples/curlew", "cabin-negative"]);
