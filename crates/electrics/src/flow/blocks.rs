@@ -57,7 +57,7 @@ impl Blocks {
     }
 
     /// The edges of a block.
-    pub(crate) fn edges(&self, block: u32) -> &[u32] {
+    pub fn edges(&self, block: u32) -> &[u32] {
         span(&self.edges, &self.edge_start, block)
     }
 }

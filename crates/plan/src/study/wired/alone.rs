@@ -2,10 +2,7 @@
 
 use ampwright_electrics::network::{Fed, Law, Terminals};
 
-use super::{
-    network::{Network, id},
-    state::State,
-};
+use super::{network::Network, state::State};
 use crate::study::{Circuit, moments::Stand};
 
 /// What a load gets alone, at its full.
@@ -22,11 +19,11 @@ pub struct Alone {
 }
 
 /// Each of some draws alone; `None` for one that this state does not feed.
-pub(super) fn each(network: &Network<'_>, state: &State, draws: &[u32]) -> Vec<Option<Alone>> {
+pub(super) fn each(network: &Network<'_>, state: &State<'_>, draws: &[u32]) -> Vec<Option<Alone>> {
     let circuit = network.circuit;
     let ends = |&draw: &u32| {
         let wired = &circuit.wiring.draws[draw as usize];
-        (id(wired.plus), id(wired.minus))
+        (network.id(wired.plus), network.id(wired.minus))
     };
     let mut pairs: Vec<(u32, u32)> = draws.iter().map(ends).collect();
     let islands: Vec<Option<u32>> = draws
@@ -37,7 +34,8 @@ pub(super) fn each(network: &Network<'_>, state: &State, draws: &[u32]) -> Vec<O
     for ((plus, minus), island) in pairs.iter().zip(&islands) {
         if let Some(supply) = island {
             let supply = &circuit.wiring.supplies[*supply as usize];
-            legs.extend([(*plus, id(supply.plus)), (*minus, id(supply.minus))]);
+            let (from, to) = (network.id(supply.plus), network.id(supply.minus));
+            legs.extend([(*plus, from), (*minus, to)]);
         }
     }
     pairs.extend(legs);
@@ -92,11 +90,16 @@ fn alone(network: &Network<'_>, draw: u32, seen: Terminals) -> Option<Alone> {
 const LEAST_VOLTS: f64 = 1e-3;
 
 /// What each of some sources gives alone, A; `None` for one that is joined to nothing.
-pub(super) fn charging(circuit: &Circuit<'_>, state: &State, supplies: &[u32]) -> Vec<Option<f64>> {
+pub(super) fn charging(
+    network: &Network<'_>,
+    state: &State<'_>,
+    supplies: &[u32],
+) -> Vec<Option<f64>> {
+    let circuit = network.circuit;
     let all = &circuit.wiring.supplies;
     let ends = |&supply: &u32| {
         let supply = &all[supply as usize];
-        (id(supply.plus), id(supply.minus))
+        (network.id(supply.plus), network.id(supply.minus))
     };
     let pairs: Vec<_> = supplies.iter().map(ends).collect();
     let seen = state.seen_from(&pairs);

@@ -2,7 +2,8 @@
 //!
 //! Batteries stand at rest voltage behind their own resistance, conductors have their table's
 //! resistance at the warmth that their own current gives them (`heat`), contacts, posts and crimps
-//! add theirs, and each load follows its own law. Moments with equal contacts share one
+//! add theirs, and each load follows its own law. The plan falls into pieces that do not feel each
+//! other (`pieces`), each settled by itself; moments with equal contacts there share one
 //! factorization (`state`); a load alone follows from what its terminals show of the network
 //! (`alone`); what runs on top of a moment is settled with it (`top`). Of each moment the volts at
 //! what draws are kept; all of one moment is computed when somebody asks for it.
@@ -10,10 +11,12 @@
 mod alone;
 mod network;
 mod pass;
+mod pieces;
 mod state;
 mod top;
 
 use petgraph::graph::NodeIndex;
+use rustc_hash::FxHashMap;
 
 use super::{
     Circuit,
@@ -47,7 +50,8 @@ pub struct AtDraw {
 pub struct Answer {
     /// What draws and has a closed way round.
     pub draws: Vec<AtDraw>,
-    /// What each battery gives, A; below nothing where it takes. By its place in the supplies.
+    /// What each battery gives, A; below nothing where it takes. By its place in the supplies. Those
+    /// left out have nothing on, as in the first moment in which they have not.
     pub batteries: Vec<(u32, f64)>,
     /// Draws whose cable can never deliver what they ask for. They count as the resistance that
     /// would take it at full voltage.
@@ -111,23 +115,30 @@ impl AsWired {
     /// Settles every moment, conductors as warm as their own currents make them.
     pub fn of(circuit: &Circuit<'_>, rule: &ByRule, cables: &[Cable]) -> Self {
         let mut heat = Heat::guess(circuit, cables);
+        let pieces = pieces::Pieces::of(circuit, rule);
         let mut round = 1;
         loop {
             let ohms = heat.ohms();
-            let mut pass = pass::Pass::new(circuit, rule, &ohms);
-            let (moments, carried) = pass.moments();
-            let found = Self {
-                moments,
-                alone: pass.alone(),
-                charging: pass.charging(),
-                carried,
-                ..Self::default()
-            };
+            let mut found = Self::nothing(circuit, rule);
+            let pieces_at = pieces.list.iter();
+            let mut passes: Vec<pass::Pass<'_>> = pieces_at
+                .map(|piece| pass::Pass::new(circuit, rule, piece, &ohms))
+                .collect();
+            for pass in &mut passes {
+                pass.moments(&mut found.moments, &mut found.carried);
+                pass.alone(&pieces.stands, &mut found.alone);
+                pass.charging(&pieces.charging, &mut found.charging);
+            }
+            for answer in &mut found.moments {
+                answer.draws.sort_by_key(|at| at.draw);
+                answer.batteries.sort_by_key(|(supply, _)| *supply);
+                answer.undeliverable.sort_unstable();
+            }
             let carried = found.one_by_one(circuit, rule);
             let at_rest = heat.warm(&carried);
             if at_rest || round == ROUNDS {
                 let mut found = Self {
-                    tops: pass.tops(&found.moments),
+                    tops: tops(circuit, rule, &mut passes, &found.moments),
                     carried,
                     degrees: heat.degrees,
                     at_rest,
@@ -140,6 +151,20 @@ impl AsWired {
                 return found;
             }
             round += 1;
+        }
+    }
+
+    fn nothing(circuit: &Circuit<'_>, rule: &ByRule) -> Self {
+        let settled = Answer {
+            settled: true,
+            ..Answer::default()
+        };
+        Self {
+            moments: vec![settled; rule.moments.len()],
+            alone: vec![None; circuit.wiring.draws.len()],
+            charging: vec![None; circuit.wiring.supplies.len()],
+            carried: vec![Carried::NOTHING; circuit.wiring.conductors.len()],
+            ..Self::default()
         }
     }
 
@@ -204,6 +229,43 @@ impl AsWired {
                 let at = answer.draws.iter().find(|at| at.draw == draw)?;
                 Some((index, *at))
             })
+    }
+}
+
+/// What runs on top of moments, piece by piece, in the order of the wiring.
+fn tops(
+    circuit: &Circuit<'_>,
+    rule: &ByRule,
+    passes: &mut [pass::Pass<'_>],
+    answers: &[Answer],
+) -> Vec<Top> {
+    let mut asking: FxHashMap<u32, Vec<top::Asks>> = FxHashMap::default();
+    for asks in top::asking(circuit, rule, answers) {
+        asking.entry(asks.draw).or_default().push(asks);
+    }
+    let mut found = Vec::new();
+    for pass in passes {
+        let draws = pass.network.piece.draws.iter();
+        let asks: Vec<top::Asks> = draws
+            .filter_map(|draw| asking.remove(draw))
+            .flatten()
+            .collect();
+        if !asks.is_empty() {
+            found.extend(pass.tops(asks));
+        }
+    }
+    found.sort_by_key(|top| top.draw);
+    found
+}
+
+impl Answer {
+    /// Adds what another piece gives in the same moment.
+    fn add(&mut self, piece: &Self, powered: &[bool]) {
+        let is_powered = |at: &&AtDraw| powered[at.draw as usize];
+        self.draws.extend(piece.draws.iter().filter(is_powered));
+        self.batteries.extend(&piece.batteries);
+        self.undeliverable.extend(&piece.undeliverable);
+        self.settled &= piece.settled;
     }
 }
 
@@ -305,6 +367,7 @@ impl Plan {
         let network = Network {
             circuit: &circuit,
             ohms: &self.study.wired.ohms,
+            piece: &pieces::Piece::whole(&circuit),
         };
         let (state, settled) = pass::settle(&network, moment);
         state.whole(&circuit, moment, settled)

@@ -9,6 +9,7 @@ use ampwright_electrics::{
 use ampwright_notation::Key;
 use petgraph::graph::NodeIndex;
 
+use super::pieces::Piece;
 use crate::{
     study::Circuit,
     wiring::{Contact, Device, Law, Link, Supply, SupplyKind},
@@ -23,28 +24,34 @@ pub(super) struct Network<'a> {
     pub(super) circuit: &'a Circuit<'a>,
     /// For each conductor, ohm; `None` where its size or length is unknown: no ohms then.
     pub(super) ohms: &'a [Option<f64>],
-}
-
-pub(super) fn id(node: NodeIndex) -> u32 {
-    node.index() as u32
+    /// The piece of it that counts.
+    pub(super) piece: &'a Piece,
 }
 
 impl Network<'_> {
     pub(super) fn nodes(&self) -> u32 {
-        self.circuit.wiring.graph.node_count() as u32
+        self.piece.size() as u32
     }
 
-    /// The branches along which something can flow, and for each edge of the graph its own.
+    /// A node's number in the piece.
+    pub(super) fn id(&self, node: NodeIndex) -> u32 {
+        self.piece.id(node)
+    }
+
+    /// The branches along which something can flow, and for each edge of the piece its own.
     pub(super) fn branches(&self, closed: &[bool], only: Option<u32>) -> (Vec<Branch>, Vec<u32>) {
         let graph = &self.circuit.wiring.graph;
-        let mut branches = Vec::with_capacity(graph.edge_count());
-        let mut branch_of = vec![NONE; graph.edge_count()];
-        for (edge, branch) in graph.raw_edges().iter().zip(&mut branch_of) {
-            if let Some((ohms, emf)) = self.branch(edge.weight, closed, only) {
+        let mut branches = Vec::with_capacity(self.piece.edges.len());
+        let mut branch_of = vec![NONE; self.piece.edges.len()];
+        for (&edge, branch) in self.piece.edges.iter().zip(&mut branch_of) {
+            let Some((from, to)) = graph.edge_endpoints(edge) else {
+                continue;
+            };
+            if let Some((ohms, emf)) = self.branch(graph[edge], closed, only) {
                 *branch = branches.len() as u32;
                 branches.push(Branch {
-                    from: id(edge.source()),
-                    to: id(edge.target()),
+                    from: self.id(from),
+                    to: self.id(to),
                     ohms,
                     emf,
                 });
@@ -108,8 +115,8 @@ impl Network<'_> {
     pub(super) fn load(&self, draw: u32, amps: f64) -> network::Load {
         let wired = &self.circuit.wiring.draws[draw as usize];
         network::Load {
-            plus: id(wired.plus),
-            minus: id(wired.minus),
+            plus: self.id(wired.plus),
+            minus: self.id(wired.minus),
             law: self.circuit.law_at(draw, amps),
         }
     }
@@ -120,14 +127,15 @@ impl Network<'_> {
         let charging = charging
             .iter()
             .map(|&(supply, amps)| (&supplies[supply as usize], amps));
-        let converters = supplies
-            .iter()
+        let own = self.piece.supplies.iter();
+        let converters = own
+            .map(|&supply| &supplies[supply as usize])
             .filter(|supply| supply.kind == SupplyKind::Converter);
         charging
             .chain(converters.map(|supply| (supply, supply.amps)))
             .map(|(supply, amps)| network::Limited {
-                plus: id(supply.plus),
-                minus: id(supply.minus),
+                plus: self.id(supply.plus),
+                minus: self.id(supply.minus),
                 volts: self.circuit.source_volts(supply),
                 amps,
             })

@@ -1,27 +1,31 @@
 //! A state of the contacts prepared for settling, and what is kept of a settled moment.
 
 use ampwright_electrics::network::{Prepared, Settled, Terminals};
+use petgraph::graph::{EdgeIndex, NodeIndex};
 
 use super::{
     Answer, AtDraw, Wired,
-    network::{NONE, Network, id},
+    network::{NONE, Network},
+    pieces::Piece,
 };
 use crate::{
     study::{Circuit, moments::Moment},
-    wiring::{Device, Link, Supply, SupplyKind},
+    wiring::{Device, Supply, SupplyKind},
 };
 
 /// A state of the contacts, prepared for settling.
-pub(super) struct State {
+pub(super) struct State<'a> {
+    piece: &'a Piece,
     pub(super) prepared: Prepared,
-    /// For each edge of the graph its branch; [`NONE`] where nothing can flow.
+    /// For each edge of the piece its branch; [`NONE`] where nothing can flow.
     branch_of: Vec<u32>,
 }
 
-impl State {
-    pub(super) fn prepare(network: &Network<'_>, closed: &[bool], only: Option<u32>) -> Self {
+impl<'a> State<'a> {
+    pub(super) fn prepare(network: &Network<'a>, closed: &[bool], only: Option<u32>) -> Self {
         let (branches, branch_of) = network.branches(closed, only);
         Self {
+            piece: network.piece,
             prepared: Prepared::new(network.nodes(), &branches),
             branch_of,
         }
@@ -56,23 +60,24 @@ impl State {
     }
 
     /// An edge's current in a settled moment, A, from source to target.
-    pub(super) fn amps(&self, settled: &Settled, edge: usize) -> f64 {
-        let branch = self.branch_of.get(edge).copied().unwrap_or(NONE);
+    pub(super) fn amps(&self, settled: &Settled, edge: EdgeIndex) -> f64 {
+        let place = self.piece.place(edge);
+        let branch = place.map_or(NONE, |place| self.branch_of[place]);
         let amps = settled.solution.amps.get(branch as usize);
         amps.copied().unwrap_or(0.0)
     }
 
     fn component(&self, supply: &Supply) -> u32 {
-        self.prepared.solver().component(id(supply.plus))
+        self.prepared.solver().component(self.piece.id(supply.plus))
     }
 
     /// Splitting diodes that current would have to pass backwards: each is open then.
     pub(super) fn blocking(&self, circuit: &Circuit<'_>, settled: &Settled) -> Vec<u32> {
-        let diodes = (0u32..).zip(&circuit.wiring.contacts);
-        diodes
-            .filter(|(_, contact)| matches!(contact.device, Device::Diode(_)))
-            .filter(|(_, contact)| self.amps(settled, contact.edge.index()) < -BACKWARDS)
-            .map(|(index, _)| index)
+        let contact = |index: u32| &circuit.wiring.contacts[index as usize];
+        let contacts = self.piece.contacts.iter().copied();
+        contacts
+            .filter(|&index| matches!(contact(index).device, Device::Diode(_)))
+            .filter(|&index| self.amps(settled, contact(index).edge) < -BACKWARDS)
             .collect()
     }
 
@@ -81,14 +86,14 @@ impl State {
         &self,
         circuit: &Circuit<'_>,
         moment: &Moment,
-        powered: &[bool],
+        powered: impl Fn(u32) -> bool,
         settled: &Settled,
     ) -> Answer {
         let posts = self.posts(circuit, moment, settled);
         let answers = settled.load_volts.iter().zip(&settled.load_amps);
         let draws = moment.draws.iter().zip(answers);
         let at = |(&(draw, _), (&volts, &amps)): (&(u32, f64), (&f64, &f64))| {
-            powered[draw as usize].then(|| AtDraw {
+            powered(draw).then(|| AtDraw {
                 draw,
                 volts,
                 amps,
@@ -117,7 +122,7 @@ impl State {
     }
 
     fn lost_from(&self, circuit: &Circuit<'_>, draw: u32, volts: f64, posts: &[Posts]) -> f64 {
-        let plus = id(circuit.wiring.draws[draw as usize].plus);
+        let plus = self.piece.id(circuit.wiring.draws[draw as usize].plus);
         let component = self.prepared.solver().component(plus);
         let Some(fed) = posts.get(component as usize) else {
             return 0.0;
@@ -136,7 +141,7 @@ impl State {
     fn posts(&self, circuit: &Circuit<'_>, moment: &Moment, settled: &Settled) -> Vec<Posts> {
         let mut posts = vec![Posts::default(); self.prepared.solver().components() as usize];
         let volts = &settled.solution.volts;
-        let at = |node: petgraph::graph::NodeIndex| volts.get(node.index()).copied().unwrap_or(0.0);
+        let at = |node: NodeIndex| volts.get(self.piece.id(node) as usize).copied();
         let mut raise = |component: u32, volts: f64, nominal: f64| {
             if let Some(known) = posts.get_mut(component as usize)
                 && volts > known.volts
@@ -144,25 +149,28 @@ impl State {
                 *known = Posts { volts, nominal };
             }
         };
-        for bank in &circuit.banks.list {
-            let low = bank.bottoms.iter().map(|&node| at(node));
+        for bank in self
+            .piece
+            .banks
+            .iter()
+            .map(|&bank| &circuit.banks.list[bank])
+        {
+            let low = bank.bottoms.iter().filter_map(|&node| at(node));
             let low = low.fold(f64::INFINITY, f64::min);
             for &top in &bank.tops {
-                raise(
-                    self.prepared.solver().component(id(top)),
-                    at(top) - low,
-                    bank.volts,
-                );
+                let component = self.prepared.solver().component(self.piece.id(top));
+                raise(component, at(top).unwrap_or(0.0) - low, bank.volts);
             }
         }
-        let supplies = circuit.wiring.supplies.iter();
+        let supplies = self.piece.supplies.iter();
+        let supplies = supplies.map(|&supply| &circuit.wiring.supplies[supply as usize]);
         let on = moment.charging.iter();
         let on = on.map(|&(supply, _)| &circuit.wiring.supplies[supply as usize]);
         for supply in supplies
             .filter(|supply| supply.kind == SupplyKind::Converter)
             .chain(on)
         {
-            let volts = at(supply.plus) - at(supply.minus);
+            let volts = at(supply.plus).unwrap_or(0.0) - at(supply.minus).unwrap_or(0.0);
             raise(self.component(supply), volts, circuit.volts_at(supply.plus));
         }
         posts
@@ -170,16 +178,14 @@ impl State {
 
     /// What each battery gives, A; below nothing where it takes.
     fn batteries(&self, circuit: &Circuit<'_>, settled: &Settled) -> Vec<(u32, f64)> {
-        let banks = circuit.banks.list.iter();
-        let supplies = banks.flat_map(|bank| bank.supplies.iter().copied());
-        let mut given: Vec<(u32, f64)> = supplies
+        let supplies = self.piece.supplies.iter().copied();
+        supplies
+            .filter(|supply| circuit.banks.of_supply.contains_key(supply))
             .filter_map(|supply| {
                 let edge = circuit.supply_edges.get(supply as usize)?;
-                Some((supply, self.amps(settled, edge.index())))
+                Some((supply, self.amps(settled, *edge)))
             })
-            .collect();
-        given.sort_unstable_by_key(|&(supply, _)| supply);
-        given
+            .collect()
     }
 
     /// All of a settled moment.
@@ -188,7 +194,8 @@ impl State {
         let answers = settled.load_volts.iter().zip(&settled.load_amps);
         let drawn = |index: &usize| moment.draws.get(*index).map(|&(draw, _)| draw);
         Wired {
-            amps: (0..graph.edge_count())
+            amps: graph
+                .edge_indices()
                 .map(|edge| self.amps(&settled, edge))
                 .collect(),
             draws: (moment.draws.iter().zip(answers))
@@ -207,8 +214,8 @@ impl State {
         settled: &Settled,
         mut raise: impl FnMut(usize, f64),
     ) {
-        for (edge, &branch) in circuit.wiring.graph.raw_edges().iter().zip(&self.branch_of) {
-            if let (Link::Conductor(index), true) = (edge.weight, branch != NONE) {
+        for (&edge, &branch) in self.piece.edges.iter().zip(&self.branch_of) {
+            if let (Some(index), true) = (circuit.conductor_of(edge), branch != NONE) {
                 let amps = settled.solution.amps.get(branch as usize);
                 raise(index as usize, amps.map_or(0.0, |amps| amps.abs()));
             }

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use ampwright_electrics::network::{Law, Terminals};
 use ampwright_notation::Key;
 
-use super::{Answer, AtDraw, network::id, pass::Pass};
+use super::{Answer, AtDraw, pass::Pass};
 use crate::{
     study::{
         Circuit,
@@ -48,23 +48,22 @@ pub struct Top {
     pub exact: bool,
 }
 
-/// Draws settled on top of a moment, at most, and the nodes of all their networks together. More
-/// than any boat has; what is beyond counts by a bound.
+/// Draws of one piece settled on top of a moment, at most, and the nodes of all their networks
+/// together. More than any boat has; what is beyond counts by a bound.
 const MOST_SETTLED: usize = 32;
 const MOST_NODES: usize = 200_000;
 
 /// A draw that asks for more than it takes in a moment.
-struct Asks {
-    draw: u32,
+pub(super) struct Asks {
+    pub(super) draw: u32,
     moment: usize,
     surge: Surge,
     amps: f64,
 }
 
-pub(super) fn tops(pass: &mut Pass<'_>, rule: &ByRule, answers: &[Answer]) -> Vec<Top> {
-    let circuit = pass.network.circuit;
-    let most = (MOST_NODES / circuit.wiring.graph.node_count().max(1)).clamp(1, MOST_SETTLED);
-    let mut asking = asking(circuit, rule, answers);
+/// What asks in one piece.
+pub(super) fn tops(pass: &mut Pass<'_>, rule: &ByRule, mut asking: Vec<Asks>) -> Vec<Top> {
+    let most = (MOST_NODES / pass.network.piece.size().max(1)).clamp(1, MOST_SETTLED);
     let beyond = asking.split_off(asking.len().min(most));
     let mut found: Vec<Top> = asking
         .iter()
@@ -81,7 +80,7 @@ pub(super) fn tops(pass: &mut Pass<'_>, rule: &ByRule, answers: &[Answer]) -> Ve
 }
 
 /// What asks for more on top of a moment, and of which.
-fn asking(circuit: &Circuit<'_>, rule: &ByRule, answers: &[Answer]) -> Vec<Asks> {
+pub(super) fn asking(circuit: &Circuit<'_>, rule: &ByRule, answers: &[Answer]) -> Vec<Asks> {
     let (least, everything) = (least_of_each(circuit, rule, answers), everything(rule));
     let draws = (0u32..).zip(&circuit.wiring.draws);
     let asks = draws.filter_map(|(draw, wired)| {
@@ -148,8 +147,7 @@ fn everything(rule: &ByRule) -> Option<usize> {
 }
 
 /// The moment with the draw at what it asks for.
-fn on_top(circuit: &Circuit<'_>, moment: &Moment, asks: &Asks) -> Moment {
-    let mut moment = moment.clone();
+fn on_top(circuit: &Circuit<'_>, mut moment: Moment, asks: &Asks) -> Moment {
     moment.draws.retain(|&(draw, _)| draw != asks.draw);
     moment.draws.push((asks.draw, asks.amps));
     let mut closed = moment.closed.to_vec();
@@ -163,10 +161,10 @@ fn on_top(circuit: &Circuit<'_>, moment: &Moment, asks: &Asks) -> Moment {
 fn settled(pass: &mut Pass<'_>, rule: &ByRule, asks: &Asks) -> Option<Top> {
     let network = pass.network;
     let circuit = network.circuit;
-    let moment = on_top(circuit, &rule.moments.get(asks.moment)?.moment, asks);
+    let moment = on_top(circuit, network.piece.moment(rule, asks.moment)?, asks);
     let state = pass.of(&moment.closed, moment.only);
     let settled = state.settle(&network, &moment.draws, &moment.charging);
-    let powered = &rule.ever_powered;
+    let powered = |draw: u32| rule.ever_powered[draw as usize];
     let answer = state.answer(circuit, &moment, powered, &settled);
     let at = answer.draws.last().filter(|at| at.draw == asks.draw)?;
     let delivered = !answer.undeliverable.contains(&asks.draw);
@@ -179,10 +177,10 @@ fn settled(pass: &mut Pass<'_>, rule: &ByRule, asks: &Asks) -> Option<Top> {
 fn bounded(pass: &mut Pass<'_>, rule: &ByRule, asks: &[Asks]) -> Vec<Top> {
     let network = pass.network;
     let circuit = network.circuit;
-    let Some(solved) = asks.first().and_then(|asks| rule.moments.get(asks.moment)) else {
+    let first = asks.first();
+    let Some(mut moment) = first.and_then(|asks| network.piece.moment(rule, asks.moment)) else {
         return Vec::new();
     };
-    let mut moment = solved.moment.clone();
     let mut closed = moment.closed.to_vec();
     for asks in asks {
         circuit.close_ways(asks.draw, &mut closed);
@@ -190,10 +188,11 @@ fn bounded(pass: &mut Pass<'_>, rule: &ByRule, asks: &[Asks]) -> Vec<Top> {
     moment.closed = closed.into();
     let state = pass.of(&moment.closed, moment.only);
     let settled = state.settle(&network, &moment.draws, &moment.charging);
-    let answer = state.answer(circuit, &moment, &rule.ever_powered, &settled);
+    let powered = |draw: u32| rule.ever_powered[draw as usize];
+    let answer = state.answer(circuit, &moment, powered, &settled);
     let ends = |asks: &Asks| {
         let wired = &circuit.wiring.draws[asks.draw as usize];
-        (id(wired.plus), id(wired.minus))
+        (network.id(wired.plus), network.id(wired.minus))
     };
     let pairs: Vec<(u32, u32)> = asks.iter().map(ends).collect();
     let own: BTreeMap<u32, &AtDraw> = answer.draws.iter().map(|at| (at.draw, at)).collect();
