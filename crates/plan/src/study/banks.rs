@@ -1,12 +1,13 @@
 //! Banks: batteries of which one is reached from another by conductors, bars and joints alone.
 
 use petgraph::{
-    graph::NodeIndex,
+    graph::{EdgeIndex, NodeIndex},
     unionfind::UnionFind,
-    visit::{EdgeRef, IntoNodeReferences},
+    visit::IntoNodeReferences,
 };
 use rustc_hash::{FxHashMap, FxHashSet};
 
+use super::joined::Joined;
 use crate::{
     model::PartId,
     wiring::{Link, SupplyKind, Wiring},
@@ -92,20 +93,15 @@ impl Banks {
             link_of: vec![None; wiring.conductors.len()],
             ..Self::default()
         };
-        let by_component = conductors_by_component(wiring, &bare);
+        let is_conductor = |_, link: &Link| matches!(link, Link::Conductor(_));
+        let joined = Joined::of(wiring, is_conductor);
         for group in groups {
-            banks.add(wiring, &blocks, &group, &by_component);
+            banks.add(wiring, &blocks, &group, &joined);
         }
         banks
     }
 
-    fn add(
-        &mut self,
-        wiring: &Wiring,
-        blocks: &[Block],
-        group: &[usize],
-        by_component: &FxHashMap<u32, Vec<u32>>,
-    ) {
+    fn add(&mut self, wiring: &Wiring, blocks: &[Block], group: &[usize], joined: &Joined) {
         let levels = levels(blocks, group);
         let mut bank = Bank {
             batteries: Vec::new(),
@@ -148,7 +144,7 @@ impl Banks {
             }
         }
         if group.len() > 1 {
-            bank.links = links(wiring, blocks, group, by_component);
+            bank.links = links(wiring, blocks, group, joined);
             for &link in &bank.links {
                 self.link_of[link as usize] = Some(self.list.len() as u32);
             }
@@ -237,82 +233,22 @@ fn levels(blocks: &[Block], group: &[usize]) -> FxHashMap<u32, f64> {
 /// Longer chains than this exceed any voltage this tool speaks of.
 const MOST_IN_SERIES: usize = 64;
 
-fn conductors_by_component(wiring: &Wiring, bare: &[u32]) -> FxHashMap<u32, Vec<u32>> {
-    let mut lists: FxHashMap<u32, Vec<u32>> = FxHashMap::default();
-    for (index, conductor) in wiring.conductors.iter().enumerate() {
-        lists
-            .entry(bare[conductor.from.index()])
-            .or_default()
-            .push(index as u32);
-    }
-    lists
-}
-
-/// What is left of the conductors round a bank's posts once every dead end is taken away.
-fn links(
-    wiring: &Wiring,
-    blocks: &[Block],
-    group: &[usize],
-    by_component: &FxHashMap<u32, Vec<u32>>,
-) -> Vec<u32> {
-    let mut components: Vec<u32> = group
-        .iter()
-        .flat_map(|&index| [blocks[index].plus, blocks[index].minus])
-        .collect();
-    components.sort_unstable();
-    components.dedup();
+/// The conductors on the ways between a bank's posts, rings counted in.
+fn links(wiring: &Wiring, blocks: &[Block], group: &[usize], joined: &Joined) -> Vec<u32> {
     let supplies = group
         .iter()
         .map(|&index| &wiring.supplies[blocks[index].supply as usize]);
-    let posts: FxHashSet<NodeIndex> = supplies
-        .flat_map(|supply| [supply.plus, supply.minus])
-        .collect();
-    let mut links: Vec<u32> = components
-        .iter()
-        .filter_map(|component| by_component.get(component))
-        .flat_map(|conductors| between_posts(wiring, conductors, &posts))
+    let posts = supplies.flat_map(|supply| [supply.plus, supply.minus]);
+    let between = joined.between(posts);
+    let edges = between.iter().flat_map(|&block| joined.blocks.edges(block));
+    let mut links: Vec<u32> = edges
+        .filter_map(
+            |&edge| match wiring.graph.edge_weight(EdgeIndex::new(edge as usize))? {
+                Link::Conductor(index) => Some(*index),
+                _ => None,
+            },
+        )
         .collect();
     links.sort_unstable();
     links
-}
-
-fn between_posts(wiring: &Wiring, conductors: &[u32], posts: &FxHashSet<NodeIndex>) -> Vec<u32> {
-    let mut degree: FxHashMap<NodeIndex, u32> = FxHashMap::default();
-    for &index in conductors {
-        let conductor = &wiring.conductors[index as usize];
-        *degree.entry(conductor.from).or_default() += 1;
-        *degree.entry(conductor.to).or_default() += 1;
-    }
-    let mut gone: FxHashSet<u32> = FxHashSet::default();
-    let mut ends: Vec<NodeIndex> = degree
-        .iter()
-        .filter(|&(node, &d)| d == 1 && !posts.contains(node))
-        .map(|(&n, _)| n)
-        .collect();
-    while let Some(end) = ends.pop() {
-        for edge in wiring.graph.edges(end) {
-            let Link::Conductor(index) = *edge.weight() else {
-                continue;
-            };
-            if !gone.insert(index) {
-                continue;
-            }
-            let other = if edge.source() == end {
-                edge.target()
-            } else {
-                edge.source()
-            };
-            if let Some(d) = degree.get_mut(&other) {
-                *d -= 1;
-                if *d == 1 && !posts.contains(&other) {
-                    ends.push(other);
-                }
-            }
-        }
-    }
-    conductors
-        .iter()
-        .copied()
-        .filter(|index| !gone.contains(index))
-        .collect()
 }

@@ -23,6 +23,7 @@ pub mod wired;
 mod asked;
 mod base;
 mod cases;
+mod joined;
 mod returns;
 
 use std::ops::{Deref, Range};

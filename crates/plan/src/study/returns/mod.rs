@@ -22,10 +22,11 @@ use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::{
     Circuit,
+    joined::Joined,
     reach::{Direction, Net, everything_closed},
 };
 use crate::wiring::{Supply, SupplyKind};
-use region::Joined;
+use region::Bars;
 use tree::Tree;
 
 /// With more sources than this, all of them together stand for each: safe, and bounded.
@@ -153,6 +154,7 @@ struct Consumer {
 /// What is walked for every source: all that is joined, and what current passes on its way home.
 struct Walk {
     joined: Joined,
+    bars: Bars,
     consumers: Vec<Consumer>,
     /// The consumers at each `+`.
     at: FxHashMap<NodeIndex, Vec<u32>>,
@@ -190,8 +192,10 @@ impl Walk {
         for (consumer, index) in consumers.iter().zip(0..) {
             at.entry(consumer.plus).or_default().push(index);
         }
+        let joined = Joined::of(wiring, everything_closed);
         Self {
-            joined: Joined::of(circuit),
+            bars: Bars::of(circuit, &joined),
+            joined,
             consumers,
             at,
         }
@@ -238,7 +242,7 @@ impl Walk {
                 bank: consumer.bank,
             })
         };
-        let beside = self.joined.bars_beside(&blocks, &home);
+        let beside = self.bars.beside(&self.joined, &blocks, &home);
         Trees {
             consumers: consumers.iter().filter_map(reached).collect(),
             barred: behind_bars(&home, beside),
