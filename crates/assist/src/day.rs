@@ -1,11 +1,12 @@
-//! The energy of a day in words: what a load takes, a source gives, a bank bears.
+//! The energy of a day in words: what a load takes, a source gives, a bank bears. What the sun makes
+//! is the step that it unfolds into.
 
 use ampwright_plan::{
     Plan, say,
-    study::energy::{BankDay, Hours, LoadDay, Making, SourceDay},
+    study::energy::{BankDay, Hours, LoadDay, SourceDay},
 };
 
-use crate::phrase;
+use crate::{phrase, unfold};
 
 /// What a load takes in a day, with its sum: "In a day it takes 7 A for 0.4 h, 2.8 Ah."
 pub(crate) fn load(plan: &Plan, draw: u32) -> String {
@@ -63,34 +64,22 @@ pub(crate) fn source(plan: &Plan, day: &SourceDay) -> String {
     };
     format!(
         "{} for {hours}: {} a day",
-        current(day),
+        current(plan, day),
         say::figure(day.gives(), "Ah")
     )
 }
 
-fn current(day: &SourceDay) -> String {
+fn current(plan: &Plan, day: &SourceDay) -> String {
     let given = phrase::amps(day.spell.amps);
-    let made = match day.making {
-        Making::Rated => return given,
-        Making::Converted {
-            watts,
-            efficiency,
-            volts,
-            whole,
-        } => format!(
-            "{} × {} / {} = {}",
-            say::figure(watts, "W"),
-            say::percent(100.0 * efficiency),
-            say::nominal(volts),
-            phrase::amps(whole)
-        ),
-        Making::Passed { whole } => format!("{} passed on", phrase::amps(whole)),
+    let Some(step) = unfold::day::sunlit(plan, day) else {
+        return given;
     };
-    if day
-        .making
-        .whole()
-        .is_some_and(|whole| whole > day.spell.amps + 1e-9)
-    {
+    let made = if step.worked.is_empty() {
+        format!("{} {}", step.value, step.formula)
+    } else {
+        format!("{} = {}", step.worked, step.value)
+    };
+    if unfold::day::is_limited(day) {
         return format!("{made}, limited to its own {given},");
     }
     made

@@ -8,7 +8,7 @@ use crate::{
     actions, colours, complete, definition, explain,
     fixture::CURLEW,
     folding, format, hierarchy, highlight, hints, hover, lens, linked, links, references, rename,
-    selection, signature, summary, symbols, tokens,
+    selection, signature, summary, symbols, tokens, unfold,
     way::{Way, When, worst},
 };
 
@@ -109,6 +109,7 @@ fn ask_whole(plan: &Plan) {
     format::file(plan, 0);
     summary::summary(plan).doc().markdown();
     summary::assumed(plan);
+    take_apart(plan);
     for draw in 0..plan.wiring.draws.len() as u32 {
         for when in [
             worst(plan, draw),
@@ -122,6 +123,29 @@ fn ask_whole(plan: &Plan) {
         }
     }
 }
+
+/// Takes apart what has a name, and one that has none.
+fn take_apart(plan: &Plan) {
+    let parts = plan.model.parts.iter().map(|part| part.name.to_string());
+    let marks = plan.wiring.conductors.iter();
+    let marks = marks.map(|wired| wired.mark.to_string());
+    let places = plan.model.places.list.iter();
+    let places = places.map(|place| place.name.to_string());
+    for name in parts
+        .take(MOST_TAKEN)
+        .chain(marks.take(MOST_TAKEN))
+        .chain(places)
+    {
+        if let unfold::Unfolded::Known(list) = unfold::unfold(plan, &name) {
+            let told: Vec<String> = list.iter().map(|one| one.doc().plain()).collect();
+            assert!(told.iter().all(|told| !told.contains("NaN")), "{told:?}");
+        }
+    }
+    let _ = unfold::unfold(plan, "nobody way 2");
+}
+
+/// More things of a kind than this are not taken apart.
+const MOST_TAKEN: usize = 24;
 
 fn floor(text: &str, at: usize) -> usize {
     (0..=at.min(text.len()))

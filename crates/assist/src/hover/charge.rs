@@ -241,6 +241,6 @@ mod tests {
         let told: Vec<&str> = shown.lines().filter(|line| line.contains("NEC")).collect();
         expect![[r#"
             Into a short circuit its panels give 6 A; the circuit counts as 1.25 × 6 A, 7.5 A, and conductor and device are chosen for 1.25 × 7.5 A, 9.38 A (NEC 690.8; two quotations). At the battery they are good for 15.8 A by ctl.
-            With nothing drawn they reach 44.00 V at 25 °C (the plan), on a freezing morning 48.40 V: 1.1 × 44.00 V (NEC 690.7(A), at 0 °C; one quotation), and at -20 °C 49.94 V: 44.00 V × (1 + 0.003 × 45) (common practice, no source · common practice, no source)."#]].assert_eq(&told.join("\n"));
+            With nothing drawn they reach 44.00 V at 25 °C (the plan), on a freezing morning 48.40 V: 1.1 × 44.00 V (NEC 690.7(A), at 0 °C; one quotation), and at -20 °C 49.94 V: 44.00 V × (1 + 0.003 × 45) (common practice, no source)."#]].assert_eq(&told.join("\n"));
     }
 }

@@ -3,7 +3,6 @@
 
 use ampwright_electrics::{
     battery::Block,
-    defaults,
     quantity::Amperes,
     solar,
     source::{Sourced, Tag},
@@ -21,7 +20,7 @@ use ampwright_plan::{
     wiring::Supply,
 };
 
-use super::{Found, Section, Step};
+use super::{Found, Section, Step, day};
 use crate::phrase;
 
 /// A battery's part of what its bank gives, where others stand beside it.
@@ -121,7 +120,12 @@ fn rate_step(plan: &Plan, rate: &Rate) -> Step {
         .map(|&(source, amps)| format!("{} {}", phrase::amps(amps), phrase::supply(plan, source)))
         .collect();
     let sum: f64 = rate.sources.iter().map(|(_, amps)| amps).sum();
-    let step = Step::new("at its hardest it is charged with", phrase::amps(rate.amps));
+    let by = match &rate.sources[..] {
+        &[(source, _)] => format!(", by {}", phrase::supply(plan, source)),
+        _ => String::new(),
+    };
+    let what = format!("at its hardest it is charged with{by}");
+    let step = Step::new(what, phrase::amps(rate.amps));
     let step = step.found(Found::Wiring);
     if words.len() > 1 && words.len() <= MOST && (sum - rate.amps).abs() < 1e-6 {
         step.by("", words.join(" + "))
@@ -321,17 +325,8 @@ fn at_battery(plan: &Plan, array: &Array) -> Step {
         share,
         say::nominal(volts)
     );
-    let controller = plan.wiring.supplies.get(array.controller as usize);
-    let said = controller.is_some_and(|supply| {
-        let facts = plan.model.facts(&plan.sources, supply.part);
-        facts.amount(Key::Efficiency).is_some()
-    });
     let step = step.by("P × efficiency / V", worked);
-    if said {
-        step.found(Found::Said)
-    } else {
-        step.from(&defaults::MPPT)
-    }
+    day::efficient(plan, array.controller, step)
 }
 
 /// What stands on a panel's label is the plan's; what is likely says how it is known.

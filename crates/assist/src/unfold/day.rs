@@ -1,10 +1,10 @@
 //! The energy of a day unfolded: what a load takes, what a source gives, what that does to a bank.
 
 use ampwright_electrics::{
-    battery,
+    battery, defaults,
     energy::{DAY, Spell},
 };
-use ampwright_notation::units::plain;
+use ampwright_notation::{Key, units::plain};
 use ampwright_plan::{
     Plan, say,
     study::energy::{BankDay, LoadDay, Making, SourceDay},
@@ -48,14 +48,14 @@ fn takes(plan: &Plan, day: &LoadDay) -> Step {
     step.by(formula, worked).found(Found::Said)
 }
 
-/// To a thousandth: what follows is compared with it.
+/// To four places: what follows is worked out from it.
 fn plain_share(share: f64) -> String {
     plain((share * 1e4).round() / 1e4)
 }
 
 fn spell(spell: Spell) -> String {
     let hours = spell.hours.clamp(0.0, DAY);
-    format!("{} × {}", phrase::amps(spell.amps), say::figure(hours, "h"))
+    format!("{} × {} h", phrase::amps(spell.amps), plain_share(hours))
 }
 
 /// What a source gives in a day.
@@ -69,36 +69,56 @@ pub(super) fn source(plan: &Plan, supply: u32) -> Section {
 }
 
 fn gives(plan: &Plan, day: &SourceDay) -> Vec<Step> {
-    let name = phrase::supply(plan, day.supply);
-    let mut steps = Vec::new();
-    if let Some(whole) = day.making.whole() {
-        let step = Step::new("in full sun", phrase::amps(whole));
-        steps.push(match day.making {
-            Making::Converted {
-                watts,
-                efficiency,
-                volts,
-                ..
-            } => {
-                let worked = format!(
-                    "{} × {} / {}",
-                    say::figure(watts, "W"),
-                    say::percent(100.0 * efficiency),
-                    say::nominal(volts)
-                );
-                step.by("P × efficiency / V", worked)
-                    .from(&ampwright_electrics::defaults::MPPT)
-            }
-            _ => step.found(Found::Said),
-        });
-        if whole > day.spell.amps + 1e-9 {
-            let own = Step::new("limited to its own", phrase::amps(day.spell.amps));
-            steps.push(own.found(Found::Said));
-        }
+    let mut steps: Vec<Step> = sunlit(plan, day).into_iter().collect();
+    if is_limited(day) {
+        let own = Step::new("limited to its own", phrase::amps(day.spell.amps));
+        steps.push(own.found(Found::Said));
     }
+    let name = phrase::supply(plan, day.supply);
     let step = Step::new(format!("{name} gives"), say::figure(day.gives(), "Ah"));
     steps.push(step.by("I × hours", spell(day.spell)).found(Found::Said));
     steps
+}
+
+/// Whether a controller passes on less than its panels would give.
+pub(crate) fn is_limited(day: &SourceDay) -> bool {
+    let whole = day.making.whole();
+    whole.is_some_and(|whole| whole > day.spell.amps + 1e-9)
+}
+
+/// What panels give in full sun by their controller; nothing for what is no controller.
+pub(crate) fn sunlit(plan: &Plan, day: &SourceDay) -> Option<Step> {
+    let step = Step::new("in full sun", phrase::amps(day.making.whole()?));
+    let Making::Converted {
+        watts,
+        efficiency,
+        volts,
+        ..
+    } = day.making
+    else {
+        return Some(step.by("passed on", "").found(Found::Said));
+    };
+    let worked = format!(
+        "{} × {} / {}",
+        say::figure(watts, "W"),
+        say::percent(100.0 * efficiency),
+        say::nominal(volts)
+    );
+    let step = step.by("P × efficiency / V", worked);
+    Some(efficient(plan, day.supply, step))
+}
+
+/// A controller's efficiency: the plan's own, or what is usual.
+pub(super) fn efficient(plan: &Plan, controller: u32, step: Step) -> Step {
+    let supply = plan.wiring.supplies.get(controller as usize);
+    let said = supply.and_then(|supply| {
+        let facts = plan.model.facts(&plan.sources, supply.part);
+        facts.amount(Key::Efficiency)
+    });
+    match said {
+        Some(_) => step.found(Found::Said),
+        None => step.from(&defaults::MPPT),
+    }
 }
 
 /// What a day does to a battery's bank.
@@ -231,8 +251,8 @@ fn peukert(plan: &Plan, index: u32, day: &BankDay, name: &str, spell: Spell) -> 
     let capacity = say::figure(store.capacity.0, "Ah");
     let rated = battery::RATED_HOURS;
     let worked = format!(
-        "{capacity} × {} / ({} h × ({capacity} / ({} × {} h))^{})",
-        say::figure(spell.hours.clamp(0.0, DAY), "h"),
+        "{capacity} × {} h / ({} h × ({capacity} / ({} × {} h))^{})",
+        plain_share(spell.hours.clamp(0.0, DAY)),
         rated.value,
         phrase::amps(spell.amps),
         rated.value,

@@ -10,7 +10,7 @@ pub(crate) mod bar;
 mod battery;
 pub(crate) mod charge;
 mod conductor;
-mod day;
+pub(crate) mod day;
 mod device;
 pub(crate) mod fault;
 mod load;

@@ -102,10 +102,13 @@ impl Step {
     /// With where a constant in it comes from.
     #[must_use]
     pub(crate) fn from<T>(mut self, figure: &Sourced<T>) -> Self {
-        self.cited.push(Cited {
+        let cited = Cited {
             source: figure.source.to_owned(),
             tag: figure.tag,
-        });
+        };
+        if !self.cited.contains(&cited) {
+            self.cited.push(cited);
+        }
         self
     }
 
