@@ -20,9 +20,14 @@ const FROM: usize = 1_000;
 
 const STEPS: [&str; 6] = ["parse", "names", "wire", "study", "judge", "whole check"];
 
-type Shape = (&'static str, fn(usize) -> String);
+/// One plan, or the boats of a fleet, each a plan of its own.
+type Shape = (&'static str, fn(usize) -> Vec<String>);
 
-const SHAPES: [Shape; 2] = [("connected", shapes::connected), ("mixed", shapes::mixed)];
+const SHAPES: [Shape; 3] = [
+    ("connected", |lines| vec![shapes::connected(lines)]),
+    ("fleet", shapes::fleet),
+    ("mixed", |lines| vec![shapes::mixed(lines)]),
+];
 
 /// Measures and prints.
 pub(crate) fn print() {
@@ -46,20 +51,37 @@ pub(crate) fn print() {
     }
 }
 
-/// Median milliseconds of every step.
-fn steps(text: &str) -> [f64; STEPS.len()] {
-    let sources = Sources::single("plan.boat", text);
-    let model = Model::of(&sources);
-    let (wiring, _) = wiring::build(&sources, &model);
-    let plan = Plan::of_text(text);
+/// Median milliseconds of every step over all plans.
+fn steps(texts: &[String]) -> [f64; STEPS.len()] {
+    let sources = |text: &String| Sources::single("plan.boat", text);
+    let model = |sources: Sources| (Model::of(&sources), sources);
+    let models: Vec<(Model, Sources)> = texts.iter().map(sources).map(model).collect();
+    let build = |(model, sources): &(Model, Sources)| wiring::build(sources, model).0;
+    let wirings: Vec<_> = models.iter().map(build).collect();
+    let wired = || models.iter().zip(&wirings);
+    let plans: Vec<Plan> = texts.iter().map(|text| Plan::of_text(text)).collect();
+    let all = |plan| findings::all(plan, Vec::new());
+    let names = |(_, sources): &(Model, Sources)| Model::of(black_box(sources));
     [
-        median(|| File::parse(black_box(text))),
-        median(|| Model::of(black_box(&sources))),
-        median(|| wiring::build(black_box(&sources), &model)),
-        median(|| Study::of(black_box(&sources), &model, &wiring)),
-        median(|| findings::all(black_box(&plan), Vec::new())),
-        median(|| Plan::of_text(black_box(text))),
+        median(|| each(texts, |text| File::parse(black_box(text)))),
+        median(|| each(&models, names)),
+        median(|| {
+            each(&models, |(model, sources)| {
+                wiring::build(black_box(sources), model)
+            })
+        }),
+        median(|| {
+            each(wired(), |((model, sources), wiring)| {
+                Study::of(black_box(sources), model, wiring)
+            })
+        }),
+        median(|| each(&plans, |plan| all(black_box(plan)))),
+        median(|| each(texts, |text| Plan::of_text(black_box(text)))),
     ]
+}
+
+fn each<I: IntoIterator, T>(list: I, step: impl FnMut(I::Item) -> T) -> Vec<T> {
+    list.into_iter().map(step).collect()
 }
 
 /// What dropping the answer costs is not counted.
