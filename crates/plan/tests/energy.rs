@@ -468,6 +468,46 @@ run stern
     );
 }
 
+/// The same boat beside a winch of 24 V whose negative lands on the same bar: what a light of 12 V
+/// loses is measured against its own bank.
+#[test]
+fn a_bank_of_another_voltage_on_the_same_bar_hides_nothing() {
+    check(
+        &[Family::Energy, Family::Conductors],
+        &format!(
+            "{}{}",
+            BASE.replace("way 1 fuse 5 A", "way 1 fuse 3 A"),
+            "\
+load stern navigation 2.8 A #! runs-low
+run stern
+    cabin way 1
+    2.5 mm2 red 6.2 m
+    stern
+    back black
+battery heavy agm 24 V 100 Ah
+fuse heavy-fuse bolt-down 60 A
+    breaks 10 kA
+isolator heavy-switch 100 A
+load winch motor 480 W
+    24 V
+run winch
+    heavy +
+    16 mm2 red 0.15 m
+    heavy-fuse
+    16 mm2 red 0.5 m
+    heavy-switch
+    16 mm2 red 1 m
+    winch
+    back black to minus
+run heavy-negative
+    minus
+    16 mm2 black 1 m
+    heavy -
+"
+        ),
+    );
+}
+
 #[test]
 fn absurd_days_stay_numbers() {
     for (old, new) in [
