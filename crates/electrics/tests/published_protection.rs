@@ -45,7 +45,7 @@ fn families_of_iso_8820() {
         (Family::Strip, 32.0, 500.0, 2_000.0),
         (Family::BoltDown, 32.0, 300.0, 2_000.0),
     ] {
-        let capacity = family.breaking_capacity().unwrap();
+        let capacity = family.breaking_capacity(Amperes(amps)).unwrap();
         let rated = family.rated_volts().unwrap();
         let range = family.range().unwrap();
         assert_eq!(
@@ -56,8 +56,16 @@ fn families_of_iso_8820() {
         assert_eq!([rated.tag, range.tag, capacity.tag], [Tag::S1; 3]);
     }
     assert_eq!(Family::Strip.range().map(|r| r.value.0), Some(30.0));
+    // ISO 8820-4's bolt-in fuses, up to 140 A, break 1 000 A.
+    let bolted = |amps| {
+        Family::BoltDown
+            .breaking_capacity(Amperes(amps))
+            .map(|most| most.value)
+    };
+    assert_eq!(bolted(140.0), Some(Amperes(1_000.0)));
+    assert_eq!(bolted(150.0), Some(Amperes(2_000.0)));
     // Nothing of a tube's breaking was seen: it is not asked.
-    assert_eq!(Family::Cartridge.breaking_capacity(), None);
+    assert_eq!(Family::Cartridge.breaking_capacity(Amperes(20.0)), None);
 }
 
 /// ISO 8820-3, two quotations: ratings and colours of blades.

@@ -76,7 +76,7 @@ fn panels_and_fuses_from_memory() {
         tag(solar::WORKING_PER_OPEN),
         tag(solar::SHORT_PER_WORKING),
     ];
-    tags.extend(Family::ClassT.breaking_capacity().map(tag));
+    tags.extend(Family::ClassT.breaking_capacity(Amperes(200.0)).map(tag));
     tags.extend(Family::ClassT.rated_volts().map(tag));
     for family in [Family::Blade, Family::Strip, Family::BoltDown] {
         tags.extend(time::slow_edge(family, Amperes(10.0), Amperes(20.0)).map(tag));

@@ -35,6 +35,9 @@ pub enum Family {
     ClassT,
 }
 
+/// The largest rating of ISO 8820-4's bolt-in fuses, A [S1].
+const BOLTED_IN_UP_TO: f64 = 140.0;
+
 impl Family {
     /// Every family, in the order of the reference.
     pub const ALL: [Self; 5] = [
@@ -56,9 +59,16 @@ impl Family {
         }
     }
 
-    /// The current it can break where a plan does not say. `None` where nothing is known: not asked then.
-    pub const fn breaking_capacity(self) -> Option<Sourced<Amperes>> {
+    /// The current it can break at a rating where a plan does not say. `None` where nothing is known:
+    /// not asked then. Up to 140 A two standards make bolt-down fuses, whose cases look alike: the
+    /// lower figure counts.
+    pub const fn breaking_capacity(self, rating: Amperes) -> Option<Sourced<Amperes>> {
         match self {
+            Self::BoltDown if rating.0 <= BOLTED_IN_UP_TO => Some(Sourced::new(
+                Amperes(1_000.0),
+                Tag::S1,
+                "ISO 8820-4; 2000 A if it is of ISO 8820-6",
+            )),
             Self::Blade => Some(Sourced::new(Amperes(1_000.0), Tag::S1, "ISO 8820-3")),
             Self::Strip => Some(Sourced::new(Amperes(2_000.0), Tag::S1, "ISO 8820-5")),
             Self::BoltDown => Some(Sourced::new(Amperes(2_000.0), Tag::S1, "ISO 8820-6:2019")),

@@ -184,7 +184,7 @@ part!(
         .needed(),
         amps("its rating: the current it carries for ever").needed(),
         breaks(
-            "blade 1 kA, strip 2 kA, bolt-down 2 kA (S1), class-t 20 kA (M); others not checked"
+            "blade 1 kA, strip 2 kA, bolt-down 1 kA up to 140 A and 2 kA above (S1), class-t 20 kA (M); others not checked"
         ),
         RATED_VOLTS,
         IGNITION_PROTECTED,

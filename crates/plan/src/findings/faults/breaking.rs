@@ -73,7 +73,7 @@ fn current(
         say::amps(largest),
     );
     let mut finding = Finding::new(Code::BreakingCapacity, contact.site, message)
-        .at(severity(desk, device, breaks))
+        .at(severity(desk, contact, device, breaks))
         .measuring(largest, breaks.value, "A");
     if let Some(before) = device.upstream {
         let site = desk.plan.wiring.contacts[before as usize].site;
@@ -82,18 +82,33 @@ fn current(
     Some(finding)
 }
 
-fn severity(desk: &Desk<'_>, device: &AtDevice, breaks: Sourced<f64>) -> Severity {
+fn severity(
+    desk: &Desk<'_>,
+    contact: &Contact,
+    device: &AtDevice,
+    breaks: Sourced<f64>,
+) -> Severity {
     if !breaks.tag.may_be_error() {
         return Severity::Advice;
     }
-    let guessed = device.from_memory && device.largest.amps <= SPREAD * breaks.value;
+    let certain = certain(desk, contact, breaks);
+    let guessed = device.from_memory && device.largest.amps <= SPREAD * certain;
     if guessed {
         Severity::Advice
-    } else if is_backed(desk, device) {
+    } else if device.largest.amps <= certain || is_backed(desk, device) {
         Severity::Warning
     } else {
         Severity::Error
     }
+}
+
+/// What no fuse of its family that a plan may mean can stop: more than what counts where two
+/// standards make it, A.
+fn certain(desk: &Desk<'_>, contact: &Contact, breaks: Sourced<f64>) -> f64 {
+    let said = desk.circuit.says(contact, Key::Breaks);
+    let family = desk.circuit.family(contact).filter(|_| !said);
+    let largest = family.and_then(|family| family.breaking_capacity(Amperes(f64::INFINITY)));
+    largest.map_or(breaks.value, |largest| largest.value.0.max(breaks.value))
 }
 
 /// The device before it can stop what flows at its own place.

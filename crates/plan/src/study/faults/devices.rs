@@ -5,6 +5,7 @@ use ampwright_electrics::{
         Family,
         opening::{Action, Opener},
     },
+    quantity::Amperes,
     source::{Sourced, Tag},
 };
 use ampwright_notation::Key;
@@ -45,7 +46,8 @@ impl Circuit<'_> {
     /// The largest current a device can break, A; `None` where nothing is known of it, so that it
     /// is not asked.
     pub fn breaks(&self, contact: &Contact) -> Option<Sourced<f64>> {
-        let family = || self.family(contact)?.breaking_capacity();
+        let rating = Amperes(contact.protects.unwrap_or(0.0));
+        let family = || self.family(contact)?.breaking_capacity(rating);
         self.said(contact, Key::Breaks)
             .or_else(|| Some(family()?.map(|amps| amps.0)))
     }
