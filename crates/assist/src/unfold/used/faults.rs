@@ -86,7 +86,7 @@ fn capacities(plan: &Plan, to: &mut Gathered) {
         if silent(Key::Breaks) {
             to.shown(
                 format!("what a {family} fuse can stop"),
-                Family::breaking_capacity(family),
+                plan.circuit().breaks(contact),
             );
         }
         if silent(Key::RatedVolts) {
