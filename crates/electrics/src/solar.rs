@@ -17,6 +17,11 @@ pub const WORKING_PER_OPEN: Sourced<f64> = Sourced::new(0.83, Tag::M, NOT_SEEN);
 /// Short-circuit current over the current at best power.
 pub const SHORT_PER_WORKING: Sourced<f64> = Sourced::new(1.08, Tag::M, NOT_SEEN);
 
+/// Up to how many times its battery's voltage every controller stands at its panels' side: panels
+/// made for a battery reach about twice its voltage.
+pub const INPUT_PER_BATTERY: Sourced<f64> =
+    Sourced::new(2.2, Tag::CP, "common practice, no source");
+
 /// One panel as a plan states it.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Panel {

@@ -65,6 +65,7 @@ fn defaults_by_common_practice() {
         tag(defaults::device(Amperes(10.0))),
         tag(LARGER_RATINGS),
         tag(solar::VOC_PER_KELVIN),
+        tag(solar::INPUT_PER_BATTERY),
     ];
     assert!(tags.iter().all(|tag| *tag == Tag::CP), "{tags:?}");
 }

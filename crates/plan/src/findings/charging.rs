@@ -126,7 +126,7 @@ fn overvoltage(desk: &Desk<'_>, array: &Array) -> Option<Finding> {
 fn unknown_input(desk: &Desk<'_>, array: &Array, volts: f64) -> Option<Finding> {
     let controller = desk.supply(array.controller);
     let island = desk.circuit.volts_at(controller.plus);
-    if volts <= ANY_STANDS * island {
+    if volts <= solar::INPUT_PER_BATTERY.value * island {
         return None;
     }
     let touch = if volts > TOUCHED {
@@ -144,10 +144,6 @@ fn unknown_input(desk: &Desk<'_>, array: &Array, volts: f64) -> Option<Finding> 
     let finding = Finding::new(Code::ControllerOvervoltage, site, message).at(Severity::Advice);
     Some(beside_panels(desk, array, finding))
 }
-
-/// Panels made for a battery reach about twice its voltage, and every controller for it stands that
-/// (common practice, no source).
-const ANY_STANDS: f64 = 2.2;
 
 /// Above this direct current is dangerous to touch, V.
 const TOUCHED: f64 = 60.0;

@@ -10,23 +10,24 @@ use crate::{finding::Finding, model::Facts};
 pub(super) fn find(desk: &Desk<'_>, found: &mut Vec<Finding>) {
     let places = &desk.plan.model.places;
     let petrol = burns_petrol(desk);
-    let gathers: Vec<bool> = places
+    let gathers: Vec<Option<&str>> = places
         .list
         .iter()
         .map(|place| {
-            let facts = Facts::of(&desk.plan.sources, place.thing, &place.like);
-            let gathers = facts.has(Key::PetrolVapour) || petrol && facts.has(Key::EngineSpace);
-            gathers && !facts.has(Key::OpenAir)
+            why(
+                &Facts::of(&desk.plan.sources, place.thing, &place.like),
+                petrol,
+            )
         })
         .collect();
-    if !gathers.contains(&true) {
+    if gathers.iter().all(Option::is_none) {
         return;
     }
     for (id, part) in desk.plan.model.ids() {
         let facts = desk.circuit.facts(id);
         let place = facts.name(Key::In).and_then(|name| places.find(name));
-        let lies = place.filter(|place| gathers[*place as usize]);
-        let Some(place) = lies.filter(|_| can_spark(part.kind)) else {
+        let lies = place.and_then(|place| Some((place, gathers[place as usize]?)));
+        let Some((place, why)) = lies.filter(|_| can_spark(part.kind)) else {
             continue;
         };
         if facts.has(Key::IgnitionProtected) || facts.has(Key::Spare) {
@@ -34,11 +35,22 @@ pub(super) fn find(desk: &Desk<'_>, found: &mut Vec<Finding>) {
         }
         let place = &places.list[place as usize];
         let message = format!(
-            "{} stands in {}, where petrol vapour gathers, and is not said to be ignition-protected: move it out, or say so if its maker does.",
+            "{} stands in {}, {why}, and is not said to be ignition-protected: move it out, or say so if its maker does.",
             part.name, place.name
         );
         let finding = Finding::new(Code::IgnitionProtection, desk.name_site(id), message);
         found.push(finding.beside(desk.plan.sources.name_site(place.thing), "the place"));
+    }
+}
+
+/// Why vapour gathers in a place; `None` where it does not.
+fn why(place: &Facts<'_>, petrol: bool) -> Option<&'static str> {
+    if place.has(Key::OpenAir) {
+        None
+    } else if place.has(Key::PetrolVapour) {
+        Some("where petrol vapour gathers")
+    } else {
+        (petrol && place.has(Key::EngineSpace)).then_some("the engine space of a petrol boat")
     }
 }
 
