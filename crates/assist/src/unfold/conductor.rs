@@ -279,7 +279,7 @@ fn drop(of: &Of<'_>) -> Section {
 
 /// The moment in which the conductor carries most, and how much, A.
 fn worst(of: &Of<'_>) -> Option<(usize, f64)> {
-    let largest = of.plan.study.rule.largest(of.wired.edge, |_| true)?;
+    let largest = of.plan.study.rule.largest(of.wired.edge)?;
     Some((largest.1, largest.0)).filter(|(_, amps)| *amps > 1e-9)
 }
 

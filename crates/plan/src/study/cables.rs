@@ -16,7 +16,7 @@ use rustc_hash::FxHashMap;
 use super::{
     Circuit,
     banks::Bank,
-    moments::{Label, Stand},
+    moments::{Moment, Stand},
     rule::{ByRule, OneByOne, Solved},
     size_key,
 };
@@ -324,10 +324,6 @@ fn stuff(facts: &Facts<'_>) -> Stuff {
 /// What an insulation that is not said stands, °C.
 pub const DEFAULT_INSULATION: f64 = defaults::INSULATION.value.0;
 
-fn is_case(label: &Label) -> bool {
-    matches!(label, Label::Case(_))
-}
-
 /// What has to be carried along some edges together: one conductor's, or those of a bank's top.
 fn design(rule: &ByRule, edges: &[EdgeIndex]) -> Design {
     let flow = |amps: &[f64]| -> f64 {
@@ -339,11 +335,18 @@ fn design(rule: &ByRule, edges: &[EdgeIndex]) -> Design {
         Some((by, stand))
     };
     let in_moment = |solved: &Solved| flow(solved.steady());
+    let (in_cases, in_everything) = match edges {
+        &[edge] => (rule.in_cases(edge), rule.in_everything(edge)),
+        _ => (
+            rule.largest_of(in_moment, Moment::is_case),
+            rule.largest_of(in_moment, |moment| !moment.is_case()),
+        ),
+    };
     let mut design = Design::NOTHING;
     if let Some((draw, stand)) = by(&rule.alone) {
         design.take(flow(&rule.alone.amps), DesignBy::Alone(draw, stand));
     }
-    if let Some((amps, moment)) = rule.largest_of(in_moment, is_case) {
+    if let Some((amps, moment)) = in_cases {
         design.take(amps, DesignBy::Moment(moment));
     }
     if let Some((supply, stand)) = by(&rule.charging) {
@@ -357,7 +360,7 @@ fn design(rule: &ByRule, edges: &[EdgeIndex]) -> Design {
     if let Some((panels, stand)) = by(&rule.panels) {
         design.take_panels(flow(&rule.panels.amps), DesignBy::Panels(panels, stand));
     }
-    if let Some((amps, moment)) = rule.largest_of(in_moment, |label| !is_case(label)) {
+    if let Some((amps, moment)) = in_everything {
         design.take(amps, DesignBy::Moment(moment));
         if let Some((draw, _)) = by(&rule.top) {
             design.take(amps + flow(&rule.top.amps), DesignBy::OnTop(draw, moment));
@@ -400,7 +403,7 @@ pub fn contact_design(rule: &ByRule, edge: EdgeIndex) -> Design {
     let certain = steady.certain.max(amps);
     let mut design = Design { certain, ..steady };
     design.take(amps, DesignBy::Alone(draw, stand));
-    if let Some((everything, moment)) = rule.largest(edge, |label| !is_case(label)) {
+    if let Some((everything, moment)) = rule.in_everything(edge) {
         design.take(everything + amps, DesignBy::OnTop(draw, moment));
     }
     design

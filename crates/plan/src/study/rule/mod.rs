@@ -76,6 +76,10 @@ pub struct ByRule {
     pub ever_powered: Vec<bool>,
     /// For each supply that charges whether it can.
     pub ever_charging: Vec<bool>,
+    /// For each edge its largest steady current over the cases, A, and the case.
+    in_cases: Vec<Option<(f64, u32)>>,
+    /// The same over the variants of `everything`.
+    in_everything: Vec<Option<(f64, u32)>>,
 }
 
 impl ByRule {
@@ -98,7 +102,26 @@ impl ByRule {
             .moments
             .extend(everything.into_iter().map(|moment| states.solve(moment)));
         answer.charge(circuit, &mut states);
+        answer.in_cases = answer.largest_steady(Moment::is_case);
+        answer.in_everything = answer.largest_steady(|moment| !moment.is_case());
         answer
+    }
+
+    /// Moment by moment rather than edge by edge: a moment's currents lie side by side, and a large
+    /// plan has more of them than a cache holds.
+    fn largest_steady(&self, wanted: impl Fn(&Moment) -> bool) -> Vec<Option<(f64, u32)>> {
+        let mut largest: Vec<Option<(f64, u32)>> = Vec::new();
+        for (moment, solved) in (0u32..).zip(&self.moments) {
+            if !wanted(&solved.moment) {
+                continue;
+            }
+            largest.resize(solved.steady().len(), None);
+            for (largest, amps) in largest.iter_mut().zip(solved.steady()) {
+                let next = (amps.abs(), moment);
+                *largest = Some(largest.map_or(next, |best| larger(best, next)));
+            }
+        }
+        largest
     }
 
     fn unsolved(circuit: &Circuit<'_>) -> Self {
@@ -257,17 +280,22 @@ impl ByRule {
         Some((list.amps.get(at).copied()?, by, stand))
     }
 
-    /// The largest steady current of an edge over the wanted moments, A, and which moment's it is.
-    pub fn largest(
-        &self,
-        edge: EdgeIndex,
-        wanted: impl Fn(&Label) -> bool,
-    ) -> Option<(f64, usize)> {
-        let amps = |solved: &Solved| {
-            let steady = solved.steady().get(edge.index());
-            steady.map_or(0.0, |amps| amps.abs())
-        };
-        self.largest_of(amps, wanted)
+    /// The largest steady current of an edge over the cases, A, and which case's it is.
+    pub fn in_cases(&self, edge: EdgeIndex) -> Option<(f64, usize)> {
+        let (amps, moment) = self.in_cases.get(edge.index()).copied().flatten()?;
+        Some((amps, moment as usize))
+    }
+
+    /// The largest steady current of an edge over all moments, A, and which moment's it is.
+    pub fn largest(&self, edge: EdgeIndex) -> Option<(f64, usize)> {
+        let both = [self.in_cases(edge), self.in_everything(edge)];
+        both.into_iter().flatten().reduce(larger)
+    }
+
+    /// The same as [`Self::in_cases`] over the variants of `everything`.
+    pub fn in_everything(&self, edge: EdgeIndex) -> Option<(f64, usize)> {
+        let (amps, moment) = self.in_everything.get(edge.index()).copied().flatten()?;
+        Some((amps, moment as usize))
     }
 
     /// The largest of some figure over the wanted moments, and which moment's it is; of equals the
@@ -275,14 +303,19 @@ impl ByRule {
     pub(super) fn largest_of(
         &self,
         figure: impl Fn(&Solved) -> f64,
-        wanted: impl Fn(&Label) -> bool,
+        wanted: impl Fn(&Moment) -> bool,
     ) -> Option<(f64, usize)> {
         let moments = self.moments.iter().enumerate();
         moments
-            .filter(|(_, solved)| wanted(&solved.moment.label))
+            .filter(|(_, solved)| wanted(&solved.moment))
             .map(|(index, solved)| (figure(solved), index))
-            .reduce(|best, next| if next.0 > best.0 + 1e-9 { next } else { best })
+            .reduce(larger)
     }
+}
+
+/// The larger of two figures, each with what it belongs to; of equals the first.
+fn larger<T>(best: (f64, T), next: (f64, T)) -> (f64, T) {
+    if next.0 > best.0 + 1e-9 { next } else { best }
 }
 
 /// How many moments there is room for: a plan of very many cases or positions is not computed
